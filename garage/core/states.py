@@ -40,6 +40,7 @@ WORDS = {
 COMING = frozenset({DEPOSIT_AWAITED, BOOKED, TO_PUT_RIGHT})
 IN_THE_BUILDING = frozenset({HERE, ON_THE_BENCH, ON_THE_ROLLERS, WAITING_FOR_PARTS, WAITING_FOR_OWNER, READY})
 OVER = frozenset({COLLECTED, CALLED_OFF, DID_NOT_COME, LAPSED})
+OPEN = frozenset(WORDS) - OVER
 UNPROVEN = frozenset({HELD, LAPSED})  # booked online: nobody knows yet whether the address is its owner's
 
 _WORKING = frozenset({HERE, ON_THE_BENCH, ON_THE_ROLLERS, WAITING_FOR_PARTS, WAITING_FOR_OWNER})

@@ -116,7 +116,7 @@ class Visit(models.Model):
 
     class Meta:
         ordering = ["number"]
-        indexes = [models.Index(fields=["starts_at"]), models.Index(fields=["state"])]
+        indexes = [models.Index(fields=[field]) for field in ("starts_at", "arrived_at", "collected_at", "state")]
         constraints = [
             models.CheckConstraint(
                 condition=Q(starts_at=None, at="", minutes=0) | Q(starts_at__isnull=False, minutes__gt=0) & ~Q(at=""),
@@ -234,6 +234,7 @@ class Step(models.Model):
 
     class Meta:
         ordering = ["visit", "index"]
+        indexes = [models.Index(fields=["began_at"])]
         constraints = [
             models.UniqueConstraint(fields=["visit", "index"], name="one_step_an_index"),
             models.CheckConstraint(

@@ -52,14 +52,14 @@ class ByHand:
 
 
 def by_hand(page: DayPage, shop: Shop, *, now: datetime) -> ByHand:
-    """Nothing of a day that is over. Only where a pin stands is the day read and planned again."""
+    """Nothing of a day that is over. Only where a pin stands is the day planned again."""
     if page.day < shop.local_time.day(now):
         return ByHand((), ())
     pinned = [(visit, step) for visit in page.visits for step in visit.steps.all() if _is_pinned(step)]
     planned = {row.step.pk for row in page.nexts}
     steps = [StepToSet(row.number, row.step, row.begin) for row in page.nexts if not row.is_running]
     steps += [StepToSet(visit.number, step, "") for visit, step in pinned if step.pk not in planned]
-    return ByHand(tuple(steps), tuple(_standing(page.day, pinned, shop, now=now)) if pinned else ())
+    return ByHand(tuple(steps), tuple(_standing(page, pinned, shop.local_time)))
 
 
 def what_it_costs(step: Step, day: date, pin: HandPin, shop: Shop, *, now: datetime) -> str:
@@ -73,12 +73,12 @@ def what_it_costs(step: Step, day: date, pin: HandPin, shop: Shop, *, now: datet
     return _cost(free, fixed) if pin.is_empty or is_planned_so(fixed, step, place) else NOT_PLANNED_SO
 
 
-def _standing(day: date, pinned: Sequence[tuple[Visit, Step]], shop: Shop, *, now: datetime) -> Iterator[PinStanding]:
-    read = read_days(day, day, now, shop)
+def _standing(page: DayPage, pinned: Sequence[tuple[Visit, Step]], local: LocalTime) -> Iterator[PinStanding]:
+    read, day = page.read, page.day
     for nth, (visit, step) in enumerate(pinned):
         place = [one.pk for one in visit.steps.all()].index(step.pk)
         cost = _cost_now(read, day, step, place) if nth < COSTS_MOST else ""
-        yield PinStanding(visit.number, step, _says(step, day, shop.local_time), cost)
+        yield PinStanding(visit.number, step, _says(step, day, local), cost)
 
 
 def _cost_now(read: DaysRead, day: date, step: Step, place: int) -> str:

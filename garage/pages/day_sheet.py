@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-
-from django.db.models import Prefetch, Q, QuerySet
 
 from garage.core import states
 from garage.core.drawing.day_story import StationWork, VisitOfDay, machine_thread, odds_words
@@ -16,17 +14,17 @@ from garage.core.drawing.tracks import hours_of, station_names, track_at, tracks
 from garage.core.planning.day_problem import KINDS, DayProblem, Placed, Plan
 from garage.core.planning.day_rules import DayAt, is_late, why_not_yet
 from garage.core.time.day_minutes import hhmm
-from garage.core.time.local_time import LocalTime
-from garage.core.time.roller_hours import Spans, hours_in_words, is_outside
+from garage.core.time.roller_hours import hours_in_words, is_outside
 from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Step, Visit
 from garage.pages.gaps import Gap, gaps_on
 from garage.pages.plan_of_day import PlanMarks, PlanOfDay, plan_of_day
 from garage.pages.roller_caution import caution_at
-from garage.reads import routed
-from garage.reads.day_plan import DayPlan, day_plan
-from garage.reads.day_problem import steps_with_people, visit_to_plan
-from garage.reads.opening import closed_until
+from garage.reads.day_plan import DayPlan, accepted_on, planned
+from garage.reads.day_problem import DaysRead, days_of, visit_to_plan
+from garage.reads.day_visits import belonging, visits_between
+from garage.reads.opening import closed_until, open_days_ahead
+from garage.reads.routed import routed
 
 DECIDE = "Look and decide"
 ANYBODYS_SKILLS = frozenset(KINDS)
@@ -61,6 +59,15 @@ class Next:
 
 
 @dataclass(frozen=True)
+class FollowingDay:
+    """What stands below a closed day: the next working day."""
+
+    day: date
+    sub: str
+    drawing: DayDrawing
+
+
+@dataclass(frozen=True)
 class DayPage:
     day: date
     is_today: bool
@@ -78,53 +85,55 @@ class DayPage:
     closed: str  # why the garage is closed that day, in a few words
     next_open: date | None  # on a closed day: the working day after it
     gaps: tuple[Gap, ...]  # times of the day that came free, and who was asked
-    following: DayPage | None = None  # below a closed day: the next working day's
-
-
-def visits_on(day: date, local: LocalTime, *, is_today: bool) -> QuerySet[Visit]:
-    """Visits with a time, an arrival, work or a collection on this local day. Today also those in the building."""
-    first, end = local.bounds(day, day)
-    belongs = Q(starts_at__gte=first, starts_at__lt=end) & ~Q(state__in=[states.CALLED_OFF, states.DID_NOT_COME])
-    for field in ("arrived_at", "collected_at"):
-        belongs |= Q(**{f"{field}__gte": first, f"{field}__lt": end})
-    belongs |= Q(pk__in=Step.objects.filter(began_at__gte=first, began_at__lt=end).values("visit"))
-    if is_today:
-        belongs |= Q(state__in=states.IN_THE_BUILDING)
-    rows = Visit.objects.filter(belongs).select_related("owner", "machine", "kind")
-    return rows.prefetch_related(Prefetch("steps", queryset=steps_with_people())).order_by("starts_at", "number")
+    read: DaysRead  # what the plan was made from
+    following: FollowingDay | None = None
 
 
 def day_page(day: date, shop: Shop, *, now: datetime) -> DayPage:
     """Everything on the sheet. now: an aware instant, drawn only on its own day."""
-    page = _one_day(day, shop, now)
-    return replace(page, following=_one_day(page.next_open, shop, now)) if page.next_open else page
-
-
-def _one_day(day: date, shop: Shop, now: datetime) -> DayPage:
-    seen = DayAt(day, now, shop.local_time)
-    is_today = seen.has(now)
-    visits = list(visits_on(day, seen.local, is_today=is_today))
-    plan = day_plan(day, shop, now)
-    problem, marks = plan.problem, PlanMarks(plan)
-    closed, next_open = ("", None) if any(p.end for p in problem.people) else closed_until(shop, day)
+    opening = open_days_ahead(shop, day)
+    closed, next_open = closed_until(opening, day)
+    days = (day, next_open) if next_open else (day,)
+    rows = list(visits_between(day, days[-1], shop.local_time, now=now))
+    read, accepted = days_of(rows, day, days[-1], now, opening=opening, shop=shop), accepted_on(*days)
+    one, *following = (_Day(planned(read, each, accepted), rows, DayAt(each, now, shop.local_time)) for each in days)
+    to_fix, asked = routed()
     return DayPage(
         day=day,
-        is_today=is_today,
-        sub=_sub(problem, visits),
-        plan=plan_of_day(plan, visits, seen),
-        drawing=draw(_sheet(seen, visits, plan, marks)),
-        hands=(*_hands(visits, seen), *_outside_roller_hours(visits, seen, problem.quiet_rollers)),
-        nexts=tuple(_nexts(visits, plan, marks, seen)),
-        troubles=tuple(_troubles(plan.proposed)),
-        fix_first=tuple(routed.to_fix_first()),
-        expected=tuple(v for v in visits if v.state in states.COMING | {states.HELD}),
-        visits=tuple(visits),
+        is_today=one.seen.has(now),
+        sub=one.sub,
+        plan=plan_of_day(one.plan, one.visits, one.seen),
+        drawing=one.drawing,
+        hands=(*_hands(one, asked), *_outside_roller_hours(one)),
+        nexts=tuple(_nexts(one)),
+        troubles=tuple(_troubles(one.plan.proposed)),
+        fix_first=to_fix,
+        expected=tuple(v for v in one.visits if v.state in states.COMING | {states.HELD}),
         before=day - timedelta(days=1),
         after=day + timedelta(days=1),
+        visits=tuple(one.visits),
         closed=closed,
         next_open=next_open,
         gaps=gaps_on(day, shop, now=now),
+        read=read,
+        following=next((FollowingDay(day.seen.day, day.sub, day.drawing) for day in following), None),
     )
+
+
+class _Day:
+    """One of the days of a page, from rows that were read for all of them."""
+
+    def __init__(self, plan: DayPlan, rows: Sequence[Visit], seen: DayAt) -> None:
+        self.plan, self.seen, self.visits = plan, seen, belonging(rows, seen)
+        self.marks, self.quiet = PlanMarks(plan), plan.problem.quiet_rollers
+
+    @property
+    def sub(self) -> str:
+        return _sub(self.plan.problem, self.visits)
+
+    @property
+    def drawing(self) -> DayDrawing:
+        return draw(_sheet(self.seen, self.visits, self.plan, self.marks))
 
 
 def _sub(problem: DayProblem, visits: Sequence[Visit]) -> str:
@@ -215,10 +224,11 @@ def _is_strapped_down(visit: Visit, step: Step) -> bool:
     return bool(step.strapped_from) and visit.state == states.ON_THE_ROLLERS and step.began_at is None
 
 
-def _hands(visits: Sequence[Visit], seen: DayAt) -> Iterable[Hand]:
-    for visit in routed.asked_of_the_boss():
+def _hands(day: _Day, asked: Iterable[Visit]) -> Iterable[Hand]:
+    seen = day.seen
+    for visit in asked:
         yield Hand(visit, "waits for the boss's word on its route.", "findings", DECIDE)
-    for visit in visits:
+    for visit in day.visits:
         if seen.has(seen.now) and visit.starts_at and is_late(visit.state, visit.starts_at, seen.now):
             due = f"{seen.local.shown(visit.starts_at):%H:%M}"
             yield Hand(visit, f"was due at {due} and is not here.", "visit", "Open it", is_late=True)
@@ -231,10 +241,11 @@ def _hands(visits: Sequence[Visit], seen: DayAt) -> Iterable[Hand]:
             yield Hand(visit, "is to be put right and has no time yet.", "visit-time", "Give it a time")
 
 
-def _outside_roller_hours(visits: Sequence[Visit], seen: DayAt, quiet: Spans) -> Iterable[Hand]:
+def _outside_roller_hours(day: _Day) -> Iterable[Hand]:
     """Sessions begun by hand or running late. A caution: the neighbours' quiet is the garage's to keep."""
+    seen, quiet = day.seen, day.quiet
     words = f"has a session on the rollers outside their hours: today they {hours_in_words(quiet)}."
-    for visit in visits if seen.has(seen.now) else ():
+    for visit in day.visits if seen.has(seen.now) else ():
         for step in visit.steps.all():
             if step.at == ROLLER and step.began_at and not step.ended_at:
                 begin = seen.minute(step.began_at)
@@ -246,8 +257,8 @@ def _is_open(visit: Visit) -> bool:
     return visit.state not in states.OVER | {states.READY}
 
 
-def _nexts(visits: Sequence[Visit], plan: DayPlan, marks: PlanMarks, seen: DayAt) -> Iterable[Next]:
-    by_number = {str(v.number): v for v in visits}
+def _nexts(day: _Day) -> Iterable[Next]:
+    plan, by_number = day.plan, {str(v.number): v for v in day.visits}
     ids = {name: person for person, name in plan.names.items()}
     for placed in plan.proposed.placed:
         visit = by_number.get(placed.job)
@@ -265,8 +276,8 @@ def _nexts(visits: Sequence[Visit], plan: DayPlan, marks: PlanMarks, seen: DayAt
             person_id=ids.get(placed.by),
             is_running=bool(step.began_at),
             may_begin=why_not_yet(visit_to_plan(visit, steps), placed.step, ANYBODYS_SKILLS) is None,
-            caution=caution_at(step, plan.problem.quiet_rollers, seen.now_minute),
-            remarks=tuple(_remarks(visit, step, placed, marks)),
+            caution=caution_at(step, day.quiet, day.seen.now_minute),
+            remarks=tuple(_remarks(visit, step, placed, day.marks)),
         )
 
 

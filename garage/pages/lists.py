@@ -13,7 +13,7 @@ from garage.models.visits import Visit
 from garage.pages.missed_deposits import MissedDeposit, missed_deposits
 from garage.pages.to_tell import ToTell, lines_to_tell
 from garage.reads.online_bookings import unconfirmed, why_nobody_books
-from garage.reads.routed import asked_of_the_boss, not_answered, rung, to_fix_first, to_ring
+from garage.reads.routed import not_answered, routed, rung, to_ring
 
 if TYPE_CHECKING:
     from garage.reads.routed import VisitToRing
@@ -58,8 +58,8 @@ class RingPage:
 
 
 def fix_first_page() -> FixFirstPage:
-    rows = tuple(to_fix_first())
-    return FixFirstPage(rows, tuple(asked_of_the_boss()), sum(row.bench_minutes or 0 for row in rows))
+    rows, asked = routed()
+    return FixFirstPage(rows, asked, sum(row.bench_minutes or 0 for row in rows))
 
 
 def ring_page(shop: Shop, *, now: datetime) -> RingPage:

@@ -17,7 +17,7 @@ from garage.core.planning.standing.standing_plan import StandingPlan
 from garage.core.time.day_minutes import hhmm
 from garage.models.plans import AcceptedPlan
 from garage.models.visits import Step, Visit
-from garage.reads.day_plan import DayPlan, accepted_on
+from garage.reads.day_plan import DayPlan
 
 SOMEBODY = "somebody who has left"
 
@@ -64,7 +64,7 @@ def _at_words(accepted_at: datetime, seen: DayAt) -> str:
 
 def _parts(plan: DayPlan, visits: Sequence[Visit]) -> Iterator[AcceptedPart]:
     steps = {step.pk: step for visit in visits for step in visit.steps.all()}
-    for accepted in accepted_on(plan.day):
+    for accepted in plan.all_accepted:
         lines = tuple(_lines(accepted.plan, steps, plan.names))
         yield AcceptedPart(accepted.accepted_at, accepted.by.name, lines)
 

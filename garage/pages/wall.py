@@ -20,10 +20,11 @@ from garage.core.planning.stations_now import Delay, late_now, stations_now
 from garage.core.time.day_minutes import hhmm
 from garage.models.shop import Shop
 from garage.models.visits import Step, Visit
-from garage.pages.day_sheet import visits_on
 from garage.pages.wall_sheet import wall_sheet
-from garage.reads.day_plan import DayPlan, day_plan
-from garage.reads.opening import closed_until
+from garage.reads.day_plan import DayPlan, accepted_on, planned
+from garage.reads.day_problem import days_of
+from garage.reads.day_visits import visits_between
+from garage.reads.opening import open_days
 
 FULL_PX = 560  # height of a drawing, above which it is one of the rest of the day alone. By eye, no source
 TALL_PX = 620  # height above which it stands beside the stations and not above them. By eye, no source
@@ -63,17 +64,17 @@ def wall_of(shop: Shop, *, now: datetime) -> Wall:
     """Today, with the plan that people work to."""
     local = shop.local_time
     day = local.day(now)
-    visits, plan = list(visits_on(day, local, is_today=True)), day_plan(day, shop, now)
+    visits, opening = list(visits_between(day, day, local, now=now)), open_days(shop, day, day)
+    plan = planned(days_of(visits, day, day, now, opening=opening, shop=shop), day, accepted_on(day))
     words = {(str(v.number), n): _words(v, step) for v in visits for n, step in enumerate(v.steps.all())}
     missing = [visit for visit in visits if visit.state in states.COMING and is_late(visit.state, visit.starts_at, now)]
-    is_worked = any(person.end for person in plan.problem.people)
     return Wall(
         day=day,
         as_of=f"{local.shown(now):%H:%M}",
         drawing=_drawing(wall_sheet(plan, visits, DayAt(day, now, local)), plan.problem.now),
         rows=tuple(_rows(plan, words)),
         late=(*_not_here(missing, shop), *_late(plan, words, {str(visit.number) for visit in missing})),
-        closed="" if is_worked else closed_until(shop, day)[0],
+        closed=opening.why_closed(day),
     )
 
 

@@ -14,7 +14,7 @@ from garage.core.selling.kept_free import KeptFree, still_kept
 from garage.core.time.day_minutes import hhmm
 from garage.core.time.roller_hours import hours_in_words
 from garage.models.shop import Shop
-from garage.reads.day_problem import DaysRead, problem_with_holds, read_days
+from garage.reads.day_problem import DaysToSell, problem_with_holds, read_days_to_sell
 from garage.reads.shop import kept_free
 
 WEEK_DAYS = 7
@@ -71,7 +71,7 @@ def week_page(day: date, shop: Shop, *, now: datetime) -> WeekPage:
     """The week, Monday to Sunday, that the day lies in."""
     first = day - timedelta(days=day.weekday())
     last = first + timedelta(days=WEEK_DAYS - 1)
-    read, kept = read_days(first, last, now, shop), kept_free()
+    read, kept = read_days_to_sell(first, last, now, shop), kept_free()
     days = [first + timedelta(days=ahead) for ahead in range(WEEK_DAYS)]
     problems = {one: problem_with_holds(read, one) for one in days}
     sums = {one: {} if one < read.today else _sums(read, kept, one, problems[one]) for one in days}
@@ -86,7 +86,7 @@ def week_page(day: date, shop: Shop, *, now: datetime) -> WeekPage:
     )
 
 
-def _sums(read: DaysRead, kept: KeptFree, day: date, problem: DayProblem) -> dict[str, PlaceSums]:
+def _sums(read: DaysToSell, kept: KeptFree, day: date, problem: DayProblem) -> dict[str, PlaceSums]:
     visits, opening = read.visits.get(day, []), read.opening.opening(day, read.local)
     opens, closes = map(read.local.minute_of_day, opening) if opening else (0, 0)
     return place_sums(
@@ -103,7 +103,7 @@ def _is_in_doubt(visit: VisitToPlan) -> bool:
     return visit.is_in_doubt or not visit.may_be_planned_on_the_rollers
 
 
-def _day(read: DaysRead, day: date, problem: DayProblem, sums: dict[str, PlaceSums], longest_min: int) -> DayOfWeek:
+def _day(read: DaysToSell, day: date, problem: DayProblem, sums: dict[str, PlaceSums], longest_min: int) -> DayOfWeek:
     kept_off = {str(visit.number) for visit in read.visits.get(day, []) if not visit.may_be_planned_on_the_rollers}
     closed = read.opening.why_closed(day)
     places = (

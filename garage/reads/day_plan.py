@@ -37,6 +37,8 @@ class DayPlan:
     """problem: its `standing` is the accepted plan as far as it still holds. proposed: from now on. accepted: None
     before the day's first one.
 
+    all_accepted: every plan that was accepted for it, in order. read: the rows that it was made from.
+
     step_ids, whats: the row of each step of the problem, and what it is. names: the plan's name of each person, by id.
     gone: steps of the accepted plan that are not of the day any more.
     """
@@ -44,11 +46,19 @@ class DayPlan:
     day: date
     problem: DayProblem
     proposed: Plan
-    accepted: AcceptedPlan | None
+    all_accepted: tuple[AcceptedPlan, ...]
+    read: DaysRead
     step_ids: StepPlaces
     whats: Whats
-    names: Mapping[int, str]
     gone: tuple[GoneStep, ...] = ()
+
+    @property
+    def accepted(self) -> AcceptedPlan | None:
+        return self.all_accepted[-1] if self.all_accepted else None
+
+    @property
+    def names(self) -> Mapping[int, str]:
+        return self.read.names
 
     @property
     def to_work_to(self) -> tuple[Placed, ...]:
@@ -96,8 +106,9 @@ def day_plan(day: date, shop: Shop, now: datetime) -> DayPlan:
 
 
 def planned(read: DaysRead, day: date, accepted: Sequence[AcceptedPlan]) -> DayPlan:
-    """One of the days read. accepted: of that day, in order."""
-    newest = accepted[-1] if accepted else None
+    """One of the days read. accepted: in order; those of other days are left out."""
+    of_day = tuple(one for one in accepted if one.day == day)
+    newest = of_day[-1] if of_day else None
     problem = problem_of(read, day)
     due = _due_steps(read, problem, day)
     step_ids = {place: step.id for place, step in due.items() if step.id is not None}
@@ -109,17 +120,17 @@ def planned(read: DaysRead, day: date, accepted: Sequence[AcceptedPlan]) -> DayP
         day=day,
         problem=problem,
         proposed=planner.plan(problem),
-        accepted=newest,
+        all_accepted=of_day,
+        read=read,
         step_ids=step_ids,
         whats={place: step.what for place, step in due.items()},
-        names=read.names,
         gone=gone,
     )
 
 
-def accepted_on(day: date) -> list[AcceptedPlan]:
-    """Every plan that was accepted for this day, the newest last, with who did."""
-    return list(AcceptedPlan.objects.filter(day=day).select_related("by").order_by("number"))
+def accepted_on(*days: date) -> list[AcceptedPlan]:
+    """Every plan that was accepted for these days, of each the newest last, with who did."""
+    return list(AcceptedPlan.objects.filter(day__in=days).select_related("by").order_by("day", "number"))
 
 
 def gone_steps(plan: StandingPlan, step_ids: StepPlaces, read: DaysRead, day: date) -> tuple[GoneStep, ...]:

@@ -1,4 +1,5 @@
-"""The rows of some days as plain values: people with their hours, stations, visits with their steps, open holds.
+"""The rows of some days as plain values: people with their hours, stations, visits with their steps, and open holds
+where times are sold.
 
 Several days are read with the same few queries. core/planning/day_rules.py decides what of a visit belongs to which
 day. This module only reads rows and turns them into the values those rules take.
@@ -38,7 +39,7 @@ from garage.reads.opening import open_days
 
 @dataclass(frozen=True)
 class DaysRead:
-    """A stretch of days as of now. held: open holds as the jobs they would be once sold."""
+    """A stretch of days as of now."""
 
     shop: Shop
     first: date
@@ -50,11 +51,17 @@ class DaysRead:
     people: tuple[Person, ...]
     names: dict[int, str]  # the plan's name of each person, by id
     visits: dict[date, list[VisitToPlan]]
-    held: dict[date, list[Job]]
 
     @property
     def today(self) -> date:
         return self.local.day(self.now)
+
+
+@dataclass(frozen=True)
+class DaysToSell(DaysRead):
+    """held: open holds as the jobs they would be once sold."""
+
+    held: dict[date, list[Job]]
 
 
 def problem_of(read: DaysRead, day: date) -> DayProblem:
@@ -76,7 +83,7 @@ def _problem(read: DaysRead, day: date, visits: Sequence[VisitToPlan]) -> DayPro
     )
 
 
-def problem_with_holds(read: DaysRead, day: date) -> DayProblem:
+def problem_with_holds(read: DaysToSell, day: date) -> DayProblem:
     """The problem with every open hold as if it were sold: what a new sale must not break.
 
     An agreed time that is only a wish (core/roller_rule.py) is kept from others as the promise it was, until it is
@@ -86,26 +93,42 @@ def problem_with_holds(read: DaysRead, day: date) -> DayProblem:
     return replace(made, jobs=(*made.jobs, *read.held.get(day, [])))
 
 
-def read_days(
-    first: date, last: date, now: datetime, shop: Shop, *, leaving_out: Visit | None = None, not_held_by: str = ""
+def read_days(first: date, last: date, now: datetime, shop: Shop, *, leaving_out: Visit | None = None) -> DaysRead:
+    """first, last: local days, inclusive."""
+    rows = list(_visits(shop, first, last, now, leaving_out))
+    return days_of(rows, first, last, now, opening=open_days(shop, first, last), shop=shop)
+
+
+def days_of(
+    rows: Iterable[Visit], first: date, last: date, now: datetime, *, opening: OpenDays, shop: Shop
 ) -> DaysRead:
-    """first, last: local days, inclusive. not_held_by: the browser whose own hold is ignored."""
+    """The same of rows that a page has read with their steps, be they more than those to plan. opening: from first to
+    last at least.
+    """
+    local = shop.local_time
     people = tuple(_people(first, last))
     shared_names = _shared_names(people)
-    rows = list(_visits(shop, first, last, now, leaving_out))
+    to_plan = [row for row in rows if _is_open(row) and first <= _day_of(row, now, local) <= last]
     return DaysRead(
         shop=shop,
         first=first,
         last=last,
         now=now,
-        local=shop.local_time,
-        opening=open_days(shop, first, last),
+        local=local,
+        opening=opening,
         stations=dict(Counter(Station.objects.values_list("kind", flat=True))),
         people=people,
-        names=_names(people, rows, shared_names),
-        visits=_by_day(rows, shared_names, now, shop.local_time),
-        held=_held_by_day(shop, first, last, now, not_held_by),
+        names=_names(people, to_plan, shared_names),
+        visits=_by_day(to_plan, shared_names, now, local),
     )
+
+
+def read_days_to_sell(
+    first: date, last: date, now: datetime, shop: Shop, *, leaving_out: Visit | None = None, not_held_by: str = ""
+) -> DaysToSell:
+    """The days with what is held of them. not_held_by: the browser whose own hold is ignored."""
+    read = read_days(first, last, now, shop, leaving_out=leaving_out)
+    return DaysToSell(**vars(read), held=_held_by_day(shop, first, last, now, not_held_by))
 
 
 def _people(first: date, last: date) -> QuerySet[Person]:
@@ -122,7 +145,7 @@ def _visits(shop: Shop, first: date, last: date, now: datetime, leaving_out: Vis
     if first <= today <= last:
         since_before = Q(starts_at=None) | Q(starts_at__lt=local.at_minute(today, 0))
         wanted |= Q(arrived_at__isnull=False) & since_before
-    rows = Visit.objects.filter(wanted).exclude(state__in=states.OVER)
+    rows = Visit.objects.filter(wanted, state__in=states.OPEN)
     if leaving_out is not None:
         rows = rows.exclude(pk=leaving_out.pk)
     return rows.prefetch_related(Prefetch("steps", queryset=steps_with_people())).order_by("number")
@@ -137,9 +160,17 @@ def _by_day(
 ) -> dict[date, list[VisitToPlan]]:
     out: dict[date, list[VisitToPlan]] = defaultdict(list)
     for visit in visits:
-        day = standing_day(visit.starts_at, visit.arrived_at, local.day(now), local)
-        out[day].append(visit_to_plan(visit, visit.steps.all(), shared_names))
+        out[_day_of(visit, now, local)].append(visit_to_plan(visit, visit.steps.all(), shared_names))
     return out
+
+
+def _is_open(visit: Visit) -> bool:
+    """Neither over nor without both a time and an arrival."""
+    return visit.state in states.OPEN and (visit.starts_at or visit.arrived_at) is not None
+
+
+def _day_of(visit: Visit, now: datetime, local: LocalTime) -> date:
+    return standing_day(visit.starts_at, visit.arrived_at, local.day(now), local)
 
 
 def _held_by_day(shop: Shop, first: date, last: date, now: datetime, not_held_by: str) -> dict[date, list[Job]]:

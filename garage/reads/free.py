@@ -15,7 +15,7 @@ from garage.core.time import clock
 from garage.core.time.roller_hours import is_outside
 from garage.models.shop import BENCH, Shop, VisitKind
 from garage.models.visits import Visit
-from garage.reads.day_problem import DaysRead, problem_with_holds, read_days, wanted_of
+from garage.reads.day_problem import DaysToSell, problem_with_holds, read_days_to_sell, wanted_of
 from garage.reads.selling import lowest_free, pieces_of, taken_places
 from garage.reads.shop import kept_free
 
@@ -117,7 +117,7 @@ def _wanted_again(visit: Visit, at: str, minutes: int, shop: Shop) -> Wanted:
 class Search:
     """A stretch of days, read once. The free times of each day are found on demand."""
 
-    def __init__(self, asked: Asked, read: DaysRead, kept: KeptFree) -> None:
+    def __init__(self, asked: Asked, read: DaysToSell, kept: KeptFree) -> None:
         self.asked, self.read, self.local, self.kept = asked, read, read.local, kept
         since, until = self.local.bounds(read.first, read.last)
         self.taken = taken_places(asked.at, since, until, read.now, besides=asked.moved, not_held_by=asked.browser)
@@ -200,7 +200,7 @@ def _on_the_grid(opens: datetime, step_min: int) -> datetime:
 
 def search_days(asked: Asked, first: date, last: date, now: datetime) -> Search:
     """first, last: local days, inclusive."""
-    read = read_days(first, last, now, asked.shop, leaving_out=asked.moved, not_held_by=asked.browser)
+    read = read_days_to_sell(first, last, now, asked.shop, leaving_out=asked.moved, not_held_by=asked.browser)
     return Search(asked, read, kept_free() if asked.spares_kept or asked.tells_kept else {})
 
 
@@ -218,7 +218,7 @@ def _bookable(shop: Shop, now: datetime) -> tuple[date, date]:
 def first_free(kinds: Iterable[VisitKind], shop: Shop, *, now: datetime) -> list[datetime | None]:
     """For each kind the first time that can be booked online. None when all days are full."""
     now = now
-    read, kept = read_days(*_bookable(shop, now), now, shop), kept_free()
+    read, kept = read_days_to_sell(*_bookable(shop, now), now, shop), kept_free()
     return [_first_of(Search(asked_online(kind, shop), read, kept)) for kind in kinds]
 
 

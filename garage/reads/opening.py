@@ -46,9 +46,15 @@ def coming_between(first: date, last: date, local: LocalTime) -> list[str]:
     return [str(number) for number in rows.order_by("starts_at", "number").values_list("number", flat=True)]
 
 
-def closed_until(shop: Shop, day: date) -> tuple[str, date | None]:
-    """Why the garage is closed that day, and the working day after it, if one is in sight. Empty and None if open."""
-    last = day + timedelta(days=LOOKED_AHEAD_DAYS)
-    days = open_days(shop, day, last)
-    why = days.why_closed(day)
+def open_days_ahead(shop: Shop, day: date) -> OpenDays:
+    """From that day as far as the working day after a closing is looked for."""
+    return open_days(shop, day, day + timedelta(days=LOOKED_AHEAD_DAYS))
+
+
+def closed_until(days: OpenDays, day: date) -> tuple[str, date | None]:
+    """Why the garage is closed that day, and the working day after it, if one is in sight. Empty and None if open.
+
+    days: of open_days_ahead.
+    """
+    why, last = days.why_closed(day), day + timedelta(days=LOOKED_AHEAD_DAYS)
     return why, next(days.days(day + timedelta(days=1), last), None) if why else None

@@ -1,5 +1,6 @@
 """Who works here."""
 
+from collections.abc import Iterable
 from datetime import date
 
 from django.db.models import Q, QuerySet
@@ -12,6 +13,11 @@ def workers() -> QuerySet[Person]:
     return Person.objects.filter(Q(does_bench=True) | Q(does_rollers=True), is_active=True).order_by(
         "first_name", "username"
     )
+
+
+def in_order(people: Iterable[Person]) -> list[Person]:
+    """By first name, of people that were read before."""
+    return sorted(people, key=lambda person: (person.first_name, person.username))
 
 
 def who_works_here() -> QuerySet[Person]:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-from typing import TYPE_CHECKING, TypedDict
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, NamedTuple, TypedDict
 
-from django.db.models import OuterRef, QuerySet, Subquery
+from django.db.models import OuterRef, Q, QuerySet, Subquery
 
 from garage.core import routes, states
 from garage.models.trail import TrailRow
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
     VisitToRing = WithAnnotations[Visit, LastTry]
 
+LATEST = datetime.max.replace(tzinfo=UTC)
 NOBODY_ANSWERED = "rung, and nobody answered"  # as the trail has it
 _OPEN = states.COMING | (states.IN_THE_BUILDING - {states.READY})
 
@@ -29,14 +30,22 @@ def _with_names() -> QuerySet[Visit]:
     return Visit.objects.select_related("owner", "machine", "kind")
 
 
-def to_fix_first() -> QuerySet[Visit]:
-    """Do-not-run first, then the longest waiting. A visit leaves the list once it passes the gate."""
-    rows = _with_names().filter(route__in=routes.TO_FIX, state__in=_OPEN, gate_passed_at=None)
-    return rows.order_by("route", "route_at", "number")  # "do-not-run" sorts before "fix-first"
+class Routed(NamedTuple):
+    """to_fix_first: do-not-run first, then the longest waiting; a visit leaves that list once it passes the gate.
+    asked_of_the_boss: the soonest first, those without a time last.
+    """
+
+    to_fix_first: tuple[Visit, ...]
+    asked_of_the_boss: tuple[Visit, ...]
 
 
-def asked_of_the_boss() -> QuerySet[Visit]:
-    return _with_names().filter(state__in=_OPEN).exclude(route_asked="").order_by("starts_at", "number")
+def routed() -> Routed:
+    """Both lists with one query: a visit may stand on both."""
+    rows = _with_names().filter(Q(route__in=routes.TO_FIX) | ~Q(route_asked=""), state__in=_OPEN)
+    by_route = list(rows.order_by("route", "route_at", "number"))  # "do-not-run" sorts before "fix-first"
+    to_fix = tuple(row for row in by_route if row.route in routes.TO_FIX and row.gate_passed_at is None)
+    asked = sorted((row for row in by_route if row.route_asked), key=lambda row: (row.starts_at or LATEST, row.number))
+    return Routed(to_fix, tuple(asked))
 
 
 def to_ring() -> QuerySet[VisitToRing]:

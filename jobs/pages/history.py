@@ -66,15 +66,14 @@ class MachinePage:
 
 
 def machine_page(machine: Machine) -> MachinePage:
-    visits = list(machine.visits.select_related("owner", "kind").order_by("-number"))
+    visits = list(machine.visits.select_related("owner", "kind", "card").order_by("-number"))
     ids = [visit.pk for visit in visits]
-    cards = {card.visit_id: card for card in Card.objects.filter(visit__in=ids)}
     invoices = {invoice.visit_id: invoice for invoice in invoices_for_work().filter(visit__in=ids)}
     causes, jets, runs = _causes(ids), _jets(ids), letters_by_visit(ids)
     past = [
         Past(
             visit=visit,
-            card=cards.get(visit.pk),
+            card=getattr(visit, "card", None),
             causes=[cause_words(row) for row in causes[visit.pk] if not row.found_good],
             found_good=[cause_words(row) for row in causes[visit.pk] if row.found_good],
             jets=jets[visit.pk],

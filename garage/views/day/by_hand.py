@@ -17,7 +17,7 @@ from garage.models.visits import Step
 from garage.pages.by_hand import PinStanding, StepToSet, by_hand, what_it_costs
 from garage.pages.day_sheet import DayPage, day_page
 from garage.reads import access
-from garage.reads.people import workers
+from garage.reads.people import in_order, workers
 from garage.reads.pinned_days import HandPin
 from garage.views.answers import carried_out, status_of
 from garage.views.day.forms import PinForm
@@ -94,7 +94,7 @@ def hand_forms(
     rows = list(shown.steps)
     if step and all(row.step.pk != step.pk for row in rows):
         rows.append(StepToSet(step.visit.number, step, ""))
-    local, people = request.shop.local_time, list(workers())
+    local, people = request.shop.local_time, in_order(page.read.people)
     return HandForms(
         steps=tuple(
             SetByHand(row, form, cost, is_open=True)

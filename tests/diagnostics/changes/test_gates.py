@@ -16,7 +16,7 @@ from garage.core import routes, states
 from garage.core.errors import BadInput, Refused
 from garage.models.people import Person
 from garage.models.visits import SoldPiece, Step, Visit
-from garage.reads.routed import to_fix_first
+from garage.reads.routed import routed
 from garage.reads.shop import the_shop
 from tests.factories import garage
 from tests.factories.diagnostics import gate_answered, gate_ended, gate_sheet
@@ -251,7 +251,7 @@ def test_a_failed_gate_sends_to_fix_first_and_frees_the_rollers(visit, mechanic)
     assert "ceiling" in gate.fails[0]
     assert (visit.route, visit.gate_passed_at, visit.starts_at) == (routes.FIX_FIRST, None, None)
     assert not SoldPiece.objects.exists()
-    assert list(to_fix_first()) == [visit]
+    assert list(routed().to_fix_first) == [visit]
     open_steps = Step.objects.filter(visit=visit, began_at=None).order_by("index")
     assert [step.what for step in open_steps] == ["fix first", "gate", "set-up"]
     with pytest.raises(Refused, match="not passed the gate"):
@@ -310,7 +310,7 @@ def test_the_boss_lets_a_gate_that_failed_at_the_bench_go_on_with_its_second_par
     gate = gates.end_strapped_down(strapped_down(gate, mechanic), by=mechanic, now=timezone.now())
     visit.refresh_from_db()
     assert (gate.passed, gate.overridden_by, visit.gate_passed_at is not None) == (False, boss, True)
-    assert list(to_fix_first()) == []
+    assert list(routed().to_fix_first) == []
     assert steps.begin(roller_step(visit), by=mechanic, now=timezone.now(), station=1).began_at
 
 

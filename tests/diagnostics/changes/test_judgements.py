@@ -18,7 +18,7 @@ from garage.core.errors import BadInput, Refused
 from garage.models.actors import SYSTEM
 from garage.models.messages import Message
 from garage.models.visits import SoldPiece, Visit
-from garage.reads.routed import asked_of_the_boss, to_fix_first
+from garage.reads.routed import routed
 from garage.reads.shop import the_shop
 from tests.factories import garage
 from tests.factories.diagnostics import (
@@ -78,7 +78,7 @@ def test_the_boss_is_asked_first_unless_the_shop_says_otherwise():
     assert (visit.route, visit.route_asked) == ("", routes.FIX_FIRST)
     assert visit.starts_at is not None
     assert SoldPiece.objects.count() == 1
-    assert list(asked_of_the_boss()) == [visit]
+    assert list(routed().asked_of_the_boss) == [visit]
     assert mails_about(visit) == []
     assert "You keep your time on the rollers for now." in outcome_page(visit, the_shop()).outcome.slot
     judgements.act(judgement, by=garage.boss(), now=timezone.now())
@@ -100,7 +100,7 @@ def test_do_not_run_warns_at_once_though_the_slot_waits_for_the_boss():
     visit.refresh_from_db()
     assert (visit.route, visit.state, visit.starts_at) == (routes.DO_NOT_RUN, states.TO_PUT_RIGHT, None)
     assert visit.ready_chance == 0
-    assert list(to_fix_first()) == [visit]
+    assert list(routed().to_fix_first) == [visit]
     assert mails_about(visit) == ["sheet_outcome_do_not_run"] * 2  # the second tells what became of the time
 
 

@@ -12,7 +12,7 @@ from garage.core.time.local_time import LocalTime
 from garage.models.actors import SYSTEM
 from garage.models.messages import Message
 from garage.models.visits import SoldPiece, Step
-from garage.reads.routed import to_fix_first, to_ring
+from garage.reads.routed import routed, to_ring
 from tests.factories import garage
 from tests.factories.diagnostics import (
     FALSE_CEILING,
@@ -35,7 +35,7 @@ def test_fix_first_gives_the_slot_back_where_the_shop_lets_it_act_alone():
     assert judgement.route == routes.FIX_FIRST
     assert (visit.state, visit.starts_at, visit.at) == (states.TO_PUT_RIGHT, None, "")
     assert not SoldPiece.objects.exists()
-    assert list(to_fix_first()) == [visit]
+    assert list(routed().to_fix_first) == [visit]
     assert visit.route_reasons
     assert visit.bench_minutes == Step.objects.get(visit=visit, what="fix first").minutes
     assert visit.bench_minutes % 5 == 0

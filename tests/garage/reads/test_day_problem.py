@@ -15,7 +15,7 @@ from garage.core.planning.day_problem import DayProblem
 from garage.models.people import Away, Person
 from garage.models.shop import Shop
 from garage.models.visits import Step, Visit
-from garage.reads.day_problem import problem_of, problem_with_holds, read_days
+from garage.reads.day_problem import problem_of, problem_with_holds, read_days, read_days_to_sell
 from garage.reads.shop import the_shop
 from tests.factories import booking, garage
 
@@ -105,7 +105,7 @@ def test_holds_count_for_selling_and_not_for_the_workshops_sheet(kind, day):
     booking.hold(kind, booking.at_local(day, 10))
     now = timezone.now()
     assert planner_day(day, now, the_shop()).jobs == ()
-    (job,) = problem_with_holds(read_days(day, day, now, the_shop()), day).jobs
+    (job,) = problem_with_holds(read_days_to_sell(day, day, now, the_shop()), day).jobs
     assert job.promised == 600
 
 
@@ -114,7 +114,7 @@ def test_the_time_of_a_machine_that_must_not_run_is_planned_for_nobody_and_sold_
     Visit.objects.filter(pk=visit.pk).update(must_not_run=["It pinks."])
     now = timezone.now()
     assert planner_day(day, now, the_shop()).jobs == ()
-    (job,) = problem_with_holds(read_days(day, day, now, the_shop()), day).jobs
+    (job,) = problem_with_holds(read_days_to_sell(day, day, now, the_shop()), day).jobs
     assert (job.promised, len(job.steps)) == (600, 2)
 
 

@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from garage.changes.day.ring import nobody_answered
 from garage.core import states
-from garage.reads.routed import asked_of_the_boss, rung, to_fix_first, to_ring
+from garage.reads.routed import routed, rung, to_ring
 from tests.factories import garage
 
 pytestmark = pytest.mark.django_db
@@ -19,7 +19,7 @@ def test_what_must_not_run_comes_first_then_the_longest_waiting():
     early = garage.visit(route="fix-first", route_at=NOW - timedelta(days=1))
     stopped = garage.visit(route="do-not-run", route_at=NOW)
     garage.visit(route="roller-ready")
-    assert list(to_fix_first()) == [stopped, early, late]
+    assert list(routed().to_fix_first) == [stopped, early, late]
 
 
 @pytest.mark.parametrize(
@@ -28,7 +28,7 @@ def test_what_must_not_run_comes_first_then_the_longest_waiting():
 )
 def test_a_visit_leaves_the_list_once_it_may_run_or_is_over(done):
     garage.visit(route="fix-first", **done)
-    assert list(to_fix_first()) == []
+    assert list(routed().to_fix_first) == []
 
 
 def test_who_is_asked_and_who_is_rung_stand_by_their_time():
@@ -36,7 +36,7 @@ def test_who_is_asked_and_who_is_rung_stand_by_their_time():
     sooner = garage.visit(route_asked="do-not-run", to_ask=["Does it rattle?"], starts_at=NOW + timedelta(days=1))
     garage.visit(route_asked="fix-first", to_ask=["Does it rattle?"], state=states.CALLED_OFF)
     garage.visit()
-    assert list(asked_of_the_boss()) == list(to_ring()) == [sooner, later]
+    assert list(routed().asked_of_the_boss) == list(to_ring()) == [sooner, later]
 
 
 def test_the_last_try_at_which_nobody_answered_is_known():

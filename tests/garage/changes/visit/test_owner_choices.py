@@ -18,7 +18,7 @@ from garage.models.messages import Message
 from garage.models.shop import Station
 from garage.models.visits import SoldPiece, TakeIn, Visit
 from garage.reads import free
-from garage.reads.routed import to_fix_first, to_ring
+from garage.reads.routed import routed, to_ring
 from garage.reads.shop import the_shop
 from tests.factories import booking, garage
 from tests.sentences import check_noted
@@ -58,7 +58,7 @@ def test_the_owner_is_asked_and_keeps_the_time_until_then(visit, start, now):
     assert (visit.choice, visit.choose_by, visit.route) == (ASKED, now + 24 * HOUR, routes.FIX_FIRST)
     assert (visit.state, visit.starts_at, visit.pieces.count(), visit.to_ask) == (states.BOOKED, start, 18, [])
     assert [step.what for step in visit.steps.all()] == ["gate", "set-up"]  # no bench work before it is decided
-    assert list(to_fix_first()) == [visit]
+    assert list(routed().to_fix_first) == [visit]
 
 
 def test_asked_again_the_limit_stays_as_it_was(visit, now):
