@@ -8,9 +8,9 @@ SITE_URL ?=
 PROXY ?= 127.0.0.1,::1
 
 python := .venv/bin/python
-# One file at a time for each core and four more, because many tests wait for programs that they have started; those
+# One file at a time for each core and two more, because many tests wait for programs that they have started; those
 # with long tests first, as tests/conftest.py sorts them.
-side_by_side := -n $(shell expr $$(getconf _NPROCESSORS_ONLN) + 4) --dist loadfile --no-loadscope-reorder
+side_by_side := -n $(shell expr $$(getconf _NPROCESSORS_ONLN) + 2) --dist loadfile --no-loadscope-reorder
 templates = $(shell find templates -name '*.html')
 # How every lock is made: one file for all machines and Pythons, with no trace of where it was resolved.
 compile := $(python) -m uv --quiet pip compile --universal --generate-hashes --python-version 3.11 \
@@ -74,11 +74,14 @@ bench: ## Measure judgement, hearing and planner beside reference methods, post 
 	$(python) -m tests.bench.junk 20000 tests/bench/junk.md
 	$(python) -m tests.bench.kills 40 tests/bench/kills.md
 	$(python) -m tests.bench.mail_kills 40 tests/bench/mail_kills.md
+	$(python) -m tests.bench.soak 1800 tests/bench/soak.md
 	$(python) -m tests.bench.weeks 60 tests/bench/weeks.md
 	OPENBLAS_NUM_THREADS=1 $(python) -m tests.bench.runs tests/bench/runs.md
 	$(python) -m tests.bench.numbers 10000 tests/bench/numbers.md
 	$(python) -m tests.bench.pages 20000 tests/bench/pages.md
+	$(python) -m tests.bench.memory 10000 tests/bench/memory.md
 	OPENBLAS_NUM_THREADS=1 DATA=var/bench $(python) -m tests.bench.report tests/bench/report.md
+	OPENBLAS_NUM_THREADS=1 $(python) -m tests.bench.papers tests/bench/papers.md
 
 mutants: ## Change cores and changes a little at a time and list what no test notices; MODULE= tries a file or folder fully
 	@.ci/set_up test

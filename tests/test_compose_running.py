@@ -1,4 +1,4 @@
-"""The command lines of docker-compose.yml as they stand there, on a PostgreSQL and a Redis of the tests."""
+"""The command lines of docker-compose.yml as they stand there, on PostgreSQL and Redis of the tests: a job for each."""
 
 from __future__ import annotations
 

@@ -9,7 +9,7 @@ from diagnostics.core.guides.guides import guides_for_mail
 from diagnostics.core.judging.judgement import Judgement
 from diagnostics.core.telling.bench_cost_words import bench_cost_words
 from diagnostics.core.telling.judgement_words import reasons_for_the_workshop
-from diagnostics.core.telling.owner_words import cautions_for_the_owner, outcome, to_ask_words, what_pointed
+from diagnostics.core.telling.owner_words import Outcome, cautions_for_the_owner, outcome, to_ask_words, what_pointed
 from diagnostics.models.sheets import Finding
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.bench_cost import bench_cost_of, bench_time_of
@@ -56,8 +56,12 @@ def asks_first(visit: Visit, route: str) -> bool:
 
 
 def go(visit: Visit, judgement: Judgement, *, route: str, by: Actor, now: datetime) -> None:
-    """Routes the visit and writes to its owner. If it is already on that route, it is only brought up to date."""
+    """Routes the visit and writes to its owner. If it is already on that route, it is only brought up to date. Who was
+    warned while the boss was asked is written to again only if the time is another one now.
+    """
     is_news = visit.route != route or bool(visit.route_asked)
+    is_warned = route == visit.route_asked == DO_NOT_RUN
+    warned = _outcome(visit, judgement, route=route, is_decided=False) if is_warned else None
     why, ready_chance = reasons(judgement), judgement.ready_chance
     bench = bench_time_of(judgement)
     is_asked = route == FIX_FIRST and may_choose(visit, the_shop())
@@ -75,7 +79,7 @@ def go(visit: Visit, judgement: Judgement, *, route: str, by: Actor, now: dateti
     if route in TO_FIX:
         bench_spread.put_down(visit, low_min=bench.low, high_min=bench.high)
         bench_left.tell(visit)
-    if is_news:
+    if is_news and _outcome(visit, judgement, route=route, is_decided=True) != warned:
         tell_the_owner(visit, judgement, route=route, is_decided=True, taken_out=taken_out, now=now)
 
 
@@ -102,7 +106,7 @@ def tell_the_owner(
     """taken_out: the calendar file that cancels the lost time in the owner's own diary."""
     shop = the_shop()
     context = {
-        "outcome": outcome(judgement, how_it_stands(visit, shop, is_decided=is_decided), route=route),
+        "outcome": _outcome(visit, judgement, route=route, is_decided=is_decided),
         "pointed": what_pointed(the_bank(), judgement) if route == judgement.route else [],
         "cautions": cautions_for_the_owner(judgement),
         "guides": _guides_for(visit, MAILS[route]),
@@ -118,6 +122,10 @@ def tell_the_owner(
         enclosures=enclosures,
         now=now,
     )
+
+
+def _outcome(visit: Visit, judgement: Judgement, *, route: str, is_decided: bool) -> Outcome:
+    return outcome(judgement, how_it_stands(visit, the_shop(), is_decided=is_decided), route=route)
 
 
 def _guides_for(visit: Visit, mail: str) -> list[tuple[str, str]]:

@@ -12,7 +12,6 @@ from decimal import Decimal
 from random import Random
 from unittest.mock import patch
 
-from django.contrib.auth import get_user_model
 from django.test import override_settings
 
 from diagnostics import tasks as of_diagnostics
@@ -26,8 +25,8 @@ from tests.soak.browser import Browser
 from tests.soak.must_hold import Watch
 
 HOST = "127.0.0.1"
+PASSWORDS = {username: password for username, password, *_ in demo.LOG_INS}
 BEGINS = datetime(2027, 3, 1, 7, 30, tzinfo=UTC)  # a Monday; summer time begins on the 28th of that month
-STAFF = ("boss", "mechanic", "desk")
 OPENS, CLOSES = time(7, 30), time(18, 30)
 OFTEN = (  # what beat calls each minute or oftener
     of_garage.free_lapsed_holds,
@@ -63,22 +62,20 @@ class SoakGarage:
         self.founded = demo.founded(now=self.now)
         self.local = the_shop().local_time
         self.watch = Watch(self)
-        self.boss, self.mechanic, self.desk = (self._browser() for _ in STAFF)
+        self.boss, self.mechanic, self.desk = self.an_owner(), self.an_owner(), self.an_owner()
         self._log_in()
         self._hour, self._day = self.now.hour, self.now.date()
 
-    def _browser(self) -> Browser:
+    def an_owner(self) -> Browser:
+        """On a device of their own, that was never here."""
         return Browser(HOST, self.watch.after, self.answered)
 
     def _log_in(self) -> None:
-        """Each morning: a log-in lasts a fortnight."""
-        people = get_user_model().objects.in_bulk(STAFF, field_name="username")
-        for name, browser in zip(STAFF, (self.boss, self.mechanic, self.desk), strict=True):
-            browser.client.force_login(people[name])
-
-    def an_owner(self) -> Browser:
-        """On a device of their own, that was never here."""
-        return self._browser()
+        """Each morning: nobody stays in for a month."""
+        for name, browser in {"boss": self.boss, "mechanic": self.mechanic, "desk": self.desk}.items():
+            browser.client.cookies.clear()
+            browser.opens("/log-in/")
+            browser.presses("Log in", "", name=name, password=PASSWORDS[name])
 
     def does(self, name: str, deed: Callable[[SoakGarage], bool]) -> bool:
         """Whether there was anything to do."""
@@ -91,6 +88,11 @@ class SoakGarage:
         else:
             self.story.pop()
         return did
+
+    def has_missed(self, names: frozenset[str]) -> list[str]:
+        """States that no visit came into, and deeds that never were done."""
+        done = {name for name, times in self.did.items() if times}
+        return sorted(names - done - self.watch.reached.keys())
 
     def told(self, error: Exception) -> str:
         """What went wrong, where, and what was done before it."""

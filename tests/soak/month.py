@@ -8,14 +8,14 @@ from datetime import timedelta
 from tests.soak import money, owners, people
 from tests.soak.garage import BEGINS, SoakGarage
 
-PACES = {"test": (20, 60, 90, 120, 180), "bench": (1, 2, 5, 10, 20, 40)}  # minutes from one deed to the next
+PACES = {"test": (10, 30, 60, 120), "bench": (1, 2, 5, 10, 20, 40)}  # minutes from one deed to the next
 OFTEN: dict[Callable[[SoakGarage], bool], int] = {  # how often of all
-    owners.books_online: 5,
+    owners.books_online: 4,
     owners.confirms: 8,
-    owners.fills_the_sheet: 3,
+    owners.fills_the_sheet: 6,
     owners.moves: 2,
-    owners.picks_a_time: 2,
-    owners.leaves_it_with_the_garage: 2,
+    owners.picks_a_time: 4,
+    owners.leaves_it_with_the_garage: 4,
     owners.calls_off: 1,
     owners.answers_an_offer: 3,
     owners.answers_what_was_asked: 3,
@@ -31,29 +31,31 @@ OFTEN: dict[Callable[[SoakGarage], bool], int] = {  # how often of all
     people.desk_moves: 1,
     people.desk_calls_off: 1,
     people.desk_says_it_did_not_come: 2,
-    people.boss_judges: 3,
+    people.boss_judges: 6,
     people.mechanic_goes_through_the_gate: 8,
-    people.mechanic_works_by_the_day_sheet: 12,
+    people.mechanic_works_by_the_day_sheet: 16,
     people.mechanic_works_on_the_card: 4,
     people.boss_asks_for_more_work: 2,
-    people.boss_estimates: 3,
-    people.boss_closes_a_card: 3,
-    money.desk_invoices: 4,
-    money.desk_is_paid: 4,
+    people.boss_estimates: 2,
+    people.boss_closes_a_card: 8,
+    money.desk_invoices: 8,
+    money.desk_is_paid: 6,
     money.boss_credits: 2,
     money.desk_sells_over_the_counter: 1,
-    people.desk_hands_it_over: 4,
-    people.anybody_presses_what_is_there: 6,
+    people.desk_hands_it_over: 8,
+    people.anybody_presses_what_is_there: 5,
     people.anybody_works_on_the_day_sheet: 3,
     people.boss_erases_an_owner: 1,
 }
 
 
-def lives(garage: SoakGarage, days: int) -> None:
-    """Until that many days have gone by. Every deed that finds nothing to do leaves its turn to another."""
+def lives(garage: SoakGarage, days: int, reaches: frozenset[str] = frozenset()) -> None:
+    """So many days, and up to as many more until each of those states was reached and each of those deeds was done. A
+    deed that finds nothing to do leaves its turn to another.
+    """
     deeds, weights = list(OFTEN), list(OFTEN.values())
-    until = BEGINS + timedelta(days=days)
-    while garage.now < until:
+    until, at_last = BEGINS + timedelta(days=days), BEGINS + timedelta(days=2 * days)
+    while garage.now < until or (garage.now < at_last and garage.has_missed(reaches)):
         for deed in garage.chance.choices(deeds, weights, k=5):
             if garage.does(deed.__name__, deed):
                 break

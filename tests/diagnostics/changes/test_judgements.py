@@ -104,6 +104,20 @@ def test_do_not_run_warns_at_once_though_the_slot_waits_for_the_boss():
     assert mails_about(visit) == ["sheet_outcome_do_not_run"] * 2  # the second tells what became of the time
 
 
+def test_whose_time_is_on_the_bench_is_warned_once_and_not_again_when_the_boss_agrees():
+    visit = visit_to_judge()
+    Visit.objects.filter(pk=visit.pk).update(
+        kind=garage.visit_kind(booked_as="bench", at="bench", slug="b"), at="bench"
+    )
+    visit.refresh_from_db()
+    judgement = sheet_sent(visit, PINKING)
+    assert (visit.route_asked, mails_about(visit)) == (routes.DO_NOT_RUN, ["sheet_outcome_do_not_run"])
+    judgements.act(judgement, by=garage.boss(), now=timezone.now())
+    visit.refresh_from_db()
+    assert (visit.route, visit.starts_at is not None) == (routes.DO_NOT_RUN, True)
+    assert mails_about(visit) == ["sheet_outcome_do_not_run"]
+
+
 def test_a_person_may_send_it_another_way_with_a_reason():
     visit = visit_to_judge()
     judgement, boss = sheet_sent(visit, FALSE_CEILING), garage.boss()
