@@ -1,7 +1,7 @@
-"""Makes the zero of running text on paper: `python -m tests.papers.running_zero`.
+"""Makes the zero of running text on paper: `python -m tests.jobs.papers.running_zero`.
 
-Atkinson Hyperlegible Next has one zero, with a stroke through it: right in a table, restless in a sentence. Here its own
-outline is kept and the stroke left out. The letterform stays narrower than an O, and shares nothing else with it.
+Atkinson Hyperlegible Next has one zero, with a stroke through it: right in a table, restless in a sentence. Here its
+own outline is kept and the stroke left out. It stays narrower than an O.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from fontTools.pens.ttGlyphPen import TTGlyphPen
 from fontTools.subset import Options, Subsetter
 from fontTools.ttLib import TTFont
 
-FONTS = Path(__file__).resolve().parents[2] / "static" / "vendor" / "atkinson"
+FONTS = Path(__file__).resolve().parents[3] / "static" / "vendor" / "atkinson"
 WEIGHTS = (400, 700)
 FAMILY = "Running Zero"  # a modified font has a name of its own, as the licence wants of reserved names
 # Pango takes a space from the font of what stands before it, and does not look whether it is there.
