@@ -20,6 +20,8 @@ from garage.models.bounds import PER_CENT, POUNDS, within
 ROLLER, BENCH = "roller", "bench"
 PLACE_WORDS = {ROLLER: "rollers", BENCH: "bench"}
 PLACE_KINDS = list(PLACE_WORDS.items())
+A4, LETTER = "a4", "letter"
+PAPER_SIZES = {A4: "A4", LETTER: "Letter"}  # each has its page in static/<size>.css
 
 
 class Shop(models.Model):
@@ -58,6 +60,13 @@ class Shop(models.Model):
     country = models.CharField(max_length=2, default=HOME, db_default=HOME, help_text="ISO 3166-1.")
     company_number = models.CharField(
         max_length=35, blank=True, default="", db_default="", help_text="In the register of companies; empty for none."
+    )
+    paper_size = models.CharField(
+        max_length=8,
+        choices=list(PAPER_SIZES.items()),
+        default=A4,
+        db_default=A4,
+        help_text="Of the papers that are made here.",
     )
     cancel_words = models.CharField(max_length=200, blank=True, help_text="What happens to a deposit.")
     deposit_days = models.PositiveSmallIntegerField(

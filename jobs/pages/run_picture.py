@@ -49,7 +49,8 @@ class PictureForm:
 
 ON_PAGE = PictureForm(4.6, 3.0, 1.3)  # the letters stay readable on a phone 320 px wide
 ON_WALL = PictureForm(8.4, 3.2, 1.1)  # as wide as a screen on the wall
-ON_PAPER = PictureForm(6.8, 2.5, 1.0, paper="#fff")  # as wide as the text of an A4 page
+# As wide as the text of a paper, and a whole number of its half lines of 7 pt high (static/papers.css): 26 and 10.
+ON_PAPER = PictureForm(493.2 / 72, 182 / 72, 70 / 72, paper="#fff")
 
 
 @dataclass(frozen=True)

@@ -210,6 +210,7 @@ def seller_of(shop: Shop) -> dict[str, object]:
         "bic": shop.bank_bic,
         "account_holder": shop.bank_holder or shop.name,
         "due_days": shop.invoice_due_days,
+        "paper_size": shop.paper_size,
     }
 
 

@@ -39,6 +39,7 @@ SHOP_PARTS = {
         "cancel_words",
     ],
     "How owners pay": ["payment_words", "bank_account", "bank_bic", "bank_holder", "currency", "tax_name", "country"],
+    "Papers": ["paper_size"],
     "Does a route act on its own, or ask the boss first?": [
         "fix_first_acts_alone",
         "phone_first_acts_alone",
@@ -116,6 +117,7 @@ class ShopForm(RowForm[Shop]):
             "tax_name": "What the tax on sales is called",
             "country": "Country",
             "company_number": "Company number",
+            "paper_size": "Paper in the printer",
             "deposit_days": "Days to pay a deposit",
             "deposit_frees_after_days": UNPAID_DAYS,
             "late_hours": "Hours before a time from which it is late",
@@ -180,6 +182,7 @@ class ShopForm(RowForm[Shop]):
             "tax_name": "As your papers say it: VAT, GST, IVA, MwSt.",
             "country": in_units("Of the address and the {tax} number."),
             "company_number": "In the register of companies, if there is one.",
+            "paper_size": "Papers that are issued keep the size they had. Guides and pages fit either.",
             "deposit_days": "After booking.",
             "standby_today_minutes": "As long before that, the owner of a machine left here may say that work goes on.",
             "offer_minutes": "",

@@ -59,6 +59,6 @@ def test_the_guide_with_all_its_pictures_is_light_and_no_sound_comes_unasked(cli
     answer = client.get(reverse("guide", args=["hear-the-difference"]))
     drawn = {match[1] for match in re.finditer(r'src="/static/([^"]*\.svg)"', answer.text)}
     assert {sound.picture_file for sound in (*SOUNDS, *UNNAMED)} < drawn
-    files = ("sounds.js", "sounds.css", "paper.css", "threads.css", "print.css", "guide.css", *drawn)
+    files = ("sounds.js", "sounds.css", "paper.css", "threads.css", "print.css", "guide.css", "paper_scale.css", *drawn)
     fonts = sum(path.stat().st_size for path in (ROOT / "static/vendor/atkinson").glob("*latin-?00-normal.woff2"))
     assert len(answer.content) + fonts + sum((ROOT / "static" / file).stat().st_size for file in files) < MOST_BYTES
