@@ -22,7 +22,7 @@ from garage.changes.mail import messages, notices
 from garage.core import states
 from garage.core.routes import DO_NOT_RUN, FIX_FIRST, PHONE_FIRST, ROLLER_READY, TO_FIX
 from garage.core.selling.owner_choice import MYSELF
-from garage.core.text.languages import told
+from garage.core.text.languages import ENGLISH, told
 from garage.models.actors import Actor
 from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Visit
@@ -120,6 +120,7 @@ def tell_the_owner(
         shop=shop,
         context=context,
         enclosures=enclosures,
+        language=ENGLISH,  # all of it, as long as the bank's words are in no other language
         now=now,
     )
 

@@ -53,12 +53,13 @@ def write(
     shop: Shop,
     context: Mapping[str, object],
     enclosures: Sequence[Enclosed] = (),
+    language: str = "",
     now: datetime,
 ) -> Message:
     """Stores the letter. It is sent after the transaction commits. Without an address the message is stored as one
     that could not be sent, so that somebody rings.
     """
-    words = letter(what, visit=visit, shop=shop, context=context, enclosures=enclosures)
+    words = letter(what, visit=visit, shop=shop, context=context, enclosures=enclosures, language=language)
     return keep(what, words, to=to, visit=visit, enclosures=enclosures, now=now)
 
 
@@ -103,14 +104,16 @@ def letter(
     shop: Shop,
     context: Mapping[str, object],
     enclosures: Sequence[Enclosed] = (),
+    language: str = "",
 ) -> Letter:
-    """Renders templates/mail/<what>/.
+    """Renders templates/mail/<what>/. language: if it is not to be that of the visit's owner.
 
     Templates get `shop`, `enclosures`, with a visit also `visit`, `sheet_url` and `visit_url`, and everything in
     context. Times are in the garage's zone, amounts in its currency, and all of it in English, whatever the page has
     set that causes it: the words of the mails are in no other language yet.
     """
-    with timezone.override(shop.local_time.zone), in_currency(shop.currency, shop.tax_name), speaking(ENGLISH):
+    language = language or (visit.owner.language if visit else ENGLISH)
+    with timezone.override(shop.local_time.zone), in_currency(shop.currency, shop.tax_name), speaking(language):
         return _rendered(what, {"shop": shop, "enclosures": enclosures} | _values(visit) | dict(context))
 
 
