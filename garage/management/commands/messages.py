@@ -42,7 +42,7 @@ BANK = "diagnostics/bank/second.toml"
 OF_A_QUESTION = ("ask", "how", "cautions", "unit")  # keys of the bank whose texts owners read; of a fault its name
 
 
-class _Source(makemessages.BuildFile):
+class _TextFile(makemessages.BuildFile):
     """A file on its way into a catalogue. xgettext reads no TOML, so the bank's texts are written out as Python."""
 
     def preprocess(self) -> None:
@@ -68,7 +68,7 @@ class Command(makemessages.Command):
     """Django's own, with our function's name and our rooms. It wants GNU gettext on PATH."""
 
     help = "Collects what owners read into the rooms' catalogues and compiles them (GNU gettext)."
-    build_file_class = _Source
+    build_file_class = _TextFile
     xgettext_options = [
         *makemessages.Command.xgettext_options,
         *("--keyword=told", "--keyword=told_later"),
