@@ -140,7 +140,7 @@ def act_on_the_sheet(kept: KeptJudgement, *, now: datetime) -> KeptJudgement:
     visit = visit_for_change(kept.visit)
     if acted_on(kept) is not None:
         return kept
-    with in_language(ENGLISH, str):  # reasons and trail are the workshop's, and the mail is in no other language yet
+    with in_language(ENGLISH, str):  # reasons and trail are the workshop's, whoever's page has caused them
         if not routing.asks_first(visit, kept.route):
             _check_it_is_current(kept, visit)
             return _acted(visit, kept, route=kept.route, why="", by=SYSTEM, now=now)

@@ -5,6 +5,7 @@ The file keeps its UID for the life of the visit. Each later one has a higher SE
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from copy import copy
 from datetime import datetime, timedelta
 from decimal import Decimal
@@ -73,10 +74,12 @@ def called_off(visit: Visit, shop: Shop, *, taken_out: Enclosed | None, now: dat
     _write("visit_called_off", visit, shop, taken_out, now=now)
 
 
-def to_fix_at_home(visit: Visit, shop: Shop, *, taken_out: Enclosed | None, now: datetime) -> None:
-    """taken_out: as for called_off."""
+def to_fix_at_home(
+    visit: Visit, shop: Shop, *, guides: Sequence[tuple[str, str]], taken_out: Enclosed | None, now: datetime
+) -> None:
+    """guides: title in English and address of each. taken_out: as for called_off."""
     guide_url = guide_address(links.token(visit, links.VISIT))
-    _write("to_fix_at_home", visit, shop, taken_out, guide_url=guide_url, now=now)
+    _write("to_fix_at_home", visit, shop, taken_out, guide_url=guide_url, guides=guides, now=now)
 
 
 def left_with_us(visit: Visit, shop: Shop, *, now: datetime) -> None:
