@@ -27,7 +27,7 @@ from garage.reads.wordings import FREE, values_of, wording_of
 @transaction.atomic
 def reword(what: str, *, is_on: bool, subject: str, text: str, by: Person, now: datetime) -> None:
     """Words as delivered are not kept, so that a better wording of a later release reaches the shop."""
-    subject, text = " ".join(subject.split()), "\n".join(text.strip().splitlines())
+    subject, text = _tidied(subject, text)
     check_wording(what, subject=subject, text=text)
     delivered = WORDED[what]
     if (subject, text) == (delivered.subject, delivered.text):
@@ -54,7 +54,7 @@ def letter_in(
     """What would be written in these words, for a page that shows it first. Words as delivered are said in the owner's
     language; a shop's own stay as it wrote them. more: values made in the owner's language.
     """
-    delivered = WORDED[what]
+    delivered, (subject, text) = WORDED[what], _tidied(subject, text)
     with speaking(visit.owner.language):
         values = dict(values_of(visit, shop)) | dict(more)
         if (subject, text) == (delivered.subject, delivered.text):
@@ -76,6 +76,11 @@ def write_freely(visit: Visit, *, subject: str, text: str, by: Person, now: date
     message = messages.keep(FREE, words, to=visit.owner.email, visit=visit, now=now)
     trail.about_visit(visit, f"wrote to the owner: {subject}", by=by, now=now)
     return message
+
+
+def _tidied(subject: str, text: str) -> tuple[str, str]:
+    """Without the carriage returns of a form, so that words as delivered are known again."""
+    return " ".join(subject.split()), "\n".join(text.strip().splitlines())
 
 
 def _letter(subject: str, text: str, visit: Visit, shop: Shop) -> messages.Letter:
