@@ -21,6 +21,7 @@ from garage.changes.shop import exports, lists
 from garage.changes.visit import confirming, offers, owner_choices, visits
 from garage.changes.visit.forgetting import forget_old
 from garage.core.currencies import put_in_force
+from garage.core.text.languages import TAGS
 from garage.models.exports import WholeExport
 from garage.models.messages import Message
 from garage.models.shop import Shop
@@ -201,6 +202,7 @@ def _mail(message: Message) -> Mail:
         subject=message.subject,
         text=message.text,
         html=message.html,
+        language=TAGS[message.language],
         enclosures=tuple(Enclosed(row.name, row.content_type, bytes(row.content)) for row in message.enclosures.all()),
     )
 

@@ -2,12 +2,8 @@
 // Without this script the form is sent as any other form.
 
 const MB = 1_000_000;
-const NO_WAY = "It didn’t get through: the connection broke. Nothing is lost. Try again.";
-const STOPPED = "Stopped. Nothing is lost. You can send it again.";
-const TOO_LARGE = "The file is too large to send: ten seconds of sound is enough.";
-const NO_ANSWER = "The garage’s computer didn’t answer as it should. Nothing is lost. Try again.";
-
 const form = document.getElementById("clip-form");
+const said = form.dataset; // its sentences, in the page's language; figures stand in them as [name]
 const picker = form.querySelector("input[type=file]");
 const largest = Number(form.dataset.largestMb);
 const bar = document.querySelector("[data-stage=sending] progress");
@@ -40,7 +36,7 @@ export function keep(recording) {
 function send() {
   trouble("");
   if (waiting.body.size > largest * MB) {
-    fail(`This file is ${Math.ceil(waiting.body.size / MB)} MB. You can send up to ${largest} MB.`);
+    fail(filled(said.larger, { found: Math.ceil(waiting.body.size / MB), most: largest }));
     return;
   }
   const data = new FormData();
@@ -48,8 +44,8 @@ function send() {
   request = new XMLHttpRequest();
   request.upload.addEventListener("progress", (event) => progress(event.loaded, event.total));
   request.addEventListener("load", answered);
-  request.addEventListener("error", () => fail(NO_WAY));
-  request.addEventListener("abort", () => fail(STOPPED));
+  request.addEventListener("error", () => fail(said.noWay));
+  request.addEventListener("abort", () => fail(said.stopped));
   request.open("POST", form.action);
   progress(0, waiting.body.size);
   stage("sending");
@@ -62,12 +58,12 @@ function cancel() {
 
 function progress(done, total) {
   const share = total ? Math.floor((100 * done) / total) : 0;
-  const [doneMb, totalMb] = [done, total].map((bytes) => (bytes / MB).toFixed(1));
+  const [doneMb, totalMb] = [done, total].map((bytes) => inFigures(bytes / MB));
   bar.value = share;
   words.textContent =
     done < total || !total
-      ? `${doneMb} of ${totalMb} MB sent, ${share} %`
-      : "All sent. One moment while it is saved.";
+      ? filled(said.sentSoFar, { done: doneMb, all: totalMb, share })
+      : said.allSent;
 }
 
 function answered() {
@@ -77,8 +73,17 @@ function answered() {
     return;
   }
   const page = new DOMParser().parseFromString(request.responseText, "text/html");
-  const said = page.querySelector("[data-trouble]") ?? page.querySelector("h1");
-  fail(request.status === 413 ? TOO_LARGE : said?.textContent.trim() || NO_ANSWER);
+  const answer = page.querySelector("[data-trouble]") ?? page.querySelector("h1");
+  fail(request.status === 413 ? said.tooLarge : answer?.textContent.trim() || said.noAnswer);
+}
+
+function filled(sentence, figures) {
+  return sentence.replace(/\[(\w+)\]/g, (_, name) => figures[name]);
+}
+
+function inFigures(number) {
+  const places = { minimumFractionDigits: 1, maximumFractionDigits: 1, useGrouping: false };
+  return number.toLocaleString(document.documentElement.lang, places);
 }
 
 function fail(sentence) {

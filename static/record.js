@@ -2,14 +2,16 @@
 import { keep, stage, trouble } from "./clip_send.js";
 
 const LEAD_IN_S = 5; // from the phone to the throttle; common practice, no source
-const LEAD_IN = { untilS: 0, say: "Go to the throttle", next: "Then let it tick over", isCounted: true };
-const OPENING = { untilS: 4.2, say: "Open fully", next: "Over about a second, then hold it" };
-const HOLD = { untilS: 7.2, say: "Hold", next: "Then shut it", isCounted: true };
+const recorder = document.getElementById("recorder");
+const said = recorder.dataset; // its sentences, in the page's language
+const LEAD_IN = { untilS: 0, say: said.leadIn, next: said.leadInNext, isCounted: true };
+const OPENING = { untilS: 4.2, say: said.opening, next: said.openingNext };
+const HOLD = { untilS: 7.2, say: said.hold, next: said.holdNext, isCounted: true };
 const STEPS = [ // the rev-out as the check sheet describes it, s from the start of the recording
-  { untilS: 3, say: "Let it tick over", next: "Then open it fully", isCounted: true },
+  { untilS: 3, say: said.idle, next: said.idleNext, isCounted: true },
   OPENING,
   HOLD,
-  { untilS: 10, say: "Shut it", next: "A moment more: the phone is still listening" },
+  { untilS: 10, say: said.shut, next: said.shutNext },
 ];
 const LENGTH_S = STEPS[STEPS.length - 1].untilS;
 
@@ -26,10 +28,10 @@ const CLIPPED_AT = 0.985; // of full scale
 const CLIPPED_SAMPLES = 4; // in one window; fewer may be a knock on the phone
 const CLIPPED_SHARE = 0.2; // of the windows in the hold; with fewer the clip can still be heard
 const WORDS = {
-  silent: ["The phone hears nothing", "Is the microphone covered, or switched off for this browser?"],
-  far: ["Too far", "Bring the phone nearer, a step at a time."],
-  loud: ["Too loud", "Take the phone a step or two further away, to the side."],
-  good: ["Good", "Leave the phone where it is."],
+  silent: [said.silent, said.silentHint],
+  far: [said.far, said.farHint],
+  loud: [said.loud, said.loudHint],
+  good: [said.good, said.goodHint],
 };
 
 const BITS_PER_S = 96_000; // ten seconds are 120 kB; common practice, no source
@@ -40,11 +42,7 @@ const KINDS = [ // formats a browser may write, best first, and the file name fo
   ["audio/ogg;codecs=opus", "clip.ogg"],
 ];
 const RAW = { echoCancellation: false, noiseSuppression: false, autoGainControl: false, channelCount: { ideal: 1 } };
-const REFUSED = "The browser isn’t allowed to use the microphone. Allow it for this page, or choose a file below.";
-const NONE_FOUND = "This browser can’t find a microphone. Choose a file below.";
-const NOT_RECORDED = "The browser recorded nothing. Try again, or choose a file below.";
 
-const recorder = document.getElementById("recorder");
 const [levelWord, levelHint] = document.querySelectorAll("[data-level]");
 const count = document.getElementById("count");
 const [countSay, countNumber, countNext] = document.querySelectorAll("[data-count]");
@@ -73,7 +71,7 @@ async function setUp() {
     microphone = { stream, context, analyser };
   } catch (error) {
     context.close();
-    giveUp(["NotAllowedError", "SecurityError"].includes(error.name) ? REFUSED : NONE_FOUND);
+    giveUp(["NotAllowedError", "SecurityError"].includes(error.name) ? said.refused : said.noneFound);
     return;
   } finally {
     isAsking = false;
@@ -110,7 +108,7 @@ function wordAtIdle(looks) {
 function watchLevel() {
   let looks = [];
   let [shown, coming, stood] = ["", "", 0];
-  [levelWord.textContent, levelHint.textContent] = ["Listening", "Let it tick over."];
+  [levelWord.textContent, levelHint.textContent] = [levelWord, levelHint].map((line) => line.dataset.firstWord);
   timer = setInterval(() => {
     looks = [...looks, look()].slice(-WINDOWS_LOOKED_BACK);
     if (looks.length < WINDOWS_LOOKED_BACK) return;
@@ -126,9 +124,9 @@ function watchLevel() {
 
 function howItWas(looks) {
   const clipped = looks.filter((each) => each.isClipped).length;
-  if (clipped > CLIPPED_SHARE * looks.length) return "Too loud at full throttle: go a step or two further away.";
-  if (levelDb(looks) < HOLD_TOO_FAR_DB) return "Too far away, or too quiet, at full throttle: go a step nearer.";
-  return "The level was good.";
+  if (clipped > CLIPPED_SHARE * looks.length) return said.wasLoud;
+  if (levelDb(looks) < HOLD_TOO_FAR_DB) return said.wasFar;
+  return said.wasGood;
 }
 
 // ---- Ten seconds, step by step.
@@ -141,7 +139,7 @@ function begin() {
   take = mine;
   writer.addEventListener("dataavailable", (event) => mine.parts.push(event.data));
   writer.addEventListener("stop", () => mine === take && taken());
-  writer.addEventListener("error", () => mine === take && giveUp(NOT_RECORDED));
+  writer.addEventListener("error", () => mine === take && giveUp(said.notRecorded));
   stage("count");
   count.showModal();
   const beganMs = performance.now() + LEAD_IN_S * 1000;
@@ -176,7 +174,7 @@ function taken() {
   const recording = { body: new Blob(parts, { type: type.split(";")[0] }), name };
   letGo();
   if (!recording.body.size) {
-    giveUp(NOT_RECORDED);
+    giveUp(said.notRecorded);
     return;
   }
   keep(recording);

@@ -16,12 +16,12 @@ from django.db.models import CharField, JSONField, TextField
 from django.utils.translation import trans_real
 
 LANGUAGE = "de"
-OUR_APPS = ("garage", "diagnostics", "jobs")
+OUR_APPS = ("garage", "diagnostics", "hearing", "jobs")
 WRITTEN_BY_US = {"message", "trailrow"}  # models whose texts are sentences of ours, not data
 KEPT = re.compile(r"(%(?:\(\w+\))?[sd%]|\{\w*\}|<[^>]+>|&\w+;)")
 LETTERS = str.maketrans(dict.fromkeys(ascii_lowercase, "ø") | dict.fromkeys(ascii_uppercase, "Ø"))
 READ_OUT = ("alt", "title", "aria-label", "placeholder")
-UNITS = {"min", "rpm", "mm", "VAT", "PDF", "Hz", "kHz", "kB", "MB", "km", "hPa", "Nm", "PS", "kW", "kΩ", "kg"}
+UNITS = {"min", "rpm", "mm", "bar", "VAT", "PDF", "Hz", "kHz", "kB", "MB", "km", "hPa", "Nm", "PS", "kW", "kΩ", "kg"}
 NAMES = {"SAE", "ISO", "DIN", "SHA", "Tickover"}
 WORD = re.compile(r"[A-Za-z][A-Za-z’'-]+")
 LONG_ENOUGH = 3  # letters: shorter data would take pieces out of sentences

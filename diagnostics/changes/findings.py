@@ -17,6 +17,7 @@ from garage.changes.day.locks import visit_for_change
 from garage.changes.shop.kinds import oiled_by
 from garage.core import states
 from garage.core.errors import BadInput, Refused
+from garage.core.text.languages import in_english, told
 from garage.models.actors import OWNER, Actor, person_of
 from garage.models.people import Person
 from garage.models.visits import Visit
@@ -48,8 +49,9 @@ def put_down(known: VisitCase, *, question: str, answer: Any, source: str, by: A
         Finding.objects.filter(pk=before.pk).update(is_standing=False)
     finding = Finding.objects.create(visit=visit, question=question, answer=answer, source=source, by=person, at=now)
     if before or by is not OWNER:
-        was = f", was {answer_words(question, before.answer)}" if before else ""
-        trail.about_visit(visit, f"finding {question}: {answer_words(question, answer)}{was}", by=by, now=now)
+        was = f", was {in_english(answer_words, question, before.answer)}" if before else ""
+        said = in_english(answer_words, question, answer)
+        trail.about_visit(visit, f"finding {question}: {said}{was}", by=by, now=now)
     if question == OILING and answer in OILINGS:  # asked once, and kept with the machine
         visit.machine = oiled_by(visit.machine, oiling=answer, by=by, now=now)
     return known.with_finding(finding)
@@ -65,5 +67,5 @@ def _read(question_id: str, answer: Any) -> Any:
     try:
         read = read_answer(question, answer)
     except BadInput as bad:
-        raise BadInput("The answer", bad.found, bad.allowed) from bad
+        raise BadInput(told("The answer"), bad.found, bad.allowed) from bad
     return list(read) if isinstance(read, tuple) else read

@@ -28,6 +28,7 @@ from garage.core import roller_rule, states
 from garage.core.errors import BadInput, Refused
 from garage.core.roller_rule import RollerAct
 from garage.core.routes import PHONE_FIRST, ROLLER_READY, WORDS
+from garage.core.text.languages import ENGLISH, in_language
 from garage.models.actors import SYSTEM, Actor, person_of
 from garage.models.owners import Machine, MachineKind
 from garage.models.people import Person
@@ -48,10 +49,11 @@ def judge(known: VisitCase, *, now: datetime) -> KeptJudgement:
     but what stops it holds at once, whatever is decided about its route. Call it inside a change only.
     """
     kept = _judged(known, now=now)
-    visit, sentences = known.visit, list(stop_words(the_bank(), kept.judgement))
-    if visit.must_not_run != sentences:
-        hard_stops.must_not_run(visit, sentences=sentences, by=SYSTEM, now=now)
-        visit.refresh_from_db(fields=["must_not_run", "gate_passed_at"])
+    with in_language(ENGLISH, str):  # the workshop reads it, whoever's page has caused it
+        visit, sentences = known.visit, list(stop_words(the_bank(), kept.judgement))
+        if visit.must_not_run != sentences:
+            hard_stops.must_not_run(visit, sentences=sentences, by=SYSTEM, now=now)
+            visit.refresh_from_db(fields=["must_not_run", "gate_passed_at"])
     return kept
 
 
@@ -138,13 +140,14 @@ def act_on_the_sheet(kept: KeptJudgement, *, now: datetime) -> KeptJudgement:
     visit = visit_for_change(kept.visit)
     if acted_on(kept) is not None:
         return kept
-    if not routing.asks_first(visit, kept.route):
-        _check_it_is_current(kept, visit)
-        return _acted(visit, kept, route=kept.route, why="", by=SYSTEM, now=now)
-    is_news = visit.route_asked != kept.route
-    routes.ask_the_boss(visit, route=kept.route, reasons=routing.reasons(kept.judgement), now=now)
-    if is_news:
-        routing.warn_if_it_must_not_run(visit, kept.judgement, now=now)
+    with in_language(ENGLISH, str):  # reasons and trail are the workshop's, whoever's page has caused them
+        if not routing.asks_first(visit, kept.route):
+            _check_it_is_current(kept, visit)
+            return _acted(visit, kept, route=kept.route, why="", by=SYSTEM, now=now)
+        is_news = visit.route_asked != kept.route
+        routes.ask_the_boss(visit, route=kept.route, reasons=routing.reasons(kept.judgement), now=now)
+        if is_news:
+            routing.warn_if_it_must_not_run(visit, kept.judgement, now=now)
     return kept
 
 

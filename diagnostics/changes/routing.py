@@ -14,7 +14,7 @@ from diagnostics.models.sheets import Finding
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.bench_cost import bench_cost_of, bench_time_of
 from diagnostics.reads.case import standing
-from diagnostics.reads.guides import allowed
+from diagnostics.reads.guides import allowed, mailed
 from diagnostics.reads.judgement import how_it_stands
 from diagnostics.reads.rev_out import rev_out_of
 from garage.changes.day import bench_spread, routes
@@ -22,12 +22,11 @@ from garage.changes.mail import messages, notices
 from garage.core import states
 from garage.core.routes import DO_NOT_RUN, FIX_FIRST, PHONE_FIRST, ROLLER_READY, TO_FIX
 from garage.core.selling.owner_choice import MYSELF
-from garage.core.text.languages import told
 from garage.models.actors import Actor
 from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Visit
-from garage.output.addresses import public_guide_address
 from garage.output.post import Enclosed
+from garage.output.speaking import speaking
 from garage.reads.shop import the_shop
 
 MAILS = {
@@ -105,13 +104,14 @@ def tell_the_owner(
 ) -> None:
     """taken_out: the calendar file that cancels the lost time in the owner's own diary."""
     shop = the_shop()
-    context = {
-        "outcome": _outcome(visit, judgement, route=route, is_decided=is_decided),
-        "pointed": what_pointed(the_bank(), judgement) if route == judgement.route else [],
-        "cautions": cautions_for_the_owner(judgement),
-        "guides": _guides_for(visit, MAILS[route]),
-        "cost": bench_cost_words(bench_cost_of(visit, judgement, shop)) if route in TO_FIX else "",
-    }
+    with speaking(visit.owner.language):
+        context = {
+            "outcome": _outcome(visit, judgement, route=route, is_decided=is_decided),
+            "pointed": what_pointed(the_bank(), judgement) if route == judgement.route else [],
+            "cautions": cautions_for_the_owner(judgement),
+            "guides": _guides_for(visit, MAILS[route]),
+            "cost": bench_cost_words(bench_cost_of(visit, judgement, shop)) if route in TO_FIX else "",
+        }
     enclosures = [taken_out] if taken_out else []
     messages.write(
         MAILS[route],
@@ -129,9 +129,7 @@ def _outcome(visit: Visit, judgement: Judgement, *, route: str, is_decided: bool
 
 
 def _guides_for(visit: Visit, mail: str) -> list[tuple[str, str]]:
-    """Title and address of each guide that the mail leads to."""
-    found = allowed(guides_for_mail(mail), why_no_rev_out=rev_out_of(visit).why_not)
-    return [(told(guide.title), public_guide_address(guide.slug)) for guide in found]
+    return mailed(allowed(guides_for_mail(mail), why_no_rev_out=rev_out_of(visit).why_not))
 
 
 def reasons(judgement: Judgement) -> list[str]:

@@ -22,6 +22,7 @@ from garage.changes.day.locks import visit_for_change
 from garage.changes.people import attempts
 from garage.core import states
 from garage.core.errors import BadInput, Refused
+from garage.core.text.languages import told
 from garage.models.actors import OWNER
 from garage.models.visits import Visit
 from garage.reads.shop import the_shop
@@ -39,13 +40,16 @@ def answer(visit: Visit, *, question: str, given: Any, now: datetime, is_from_ea
     """
     _, filled = _opened(visit, now=now)
     if not filled.has_page_for(question):
-        raise Refused("This is not asked of this machine.")
+        raise Refused(told("This is not asked of this machine."))
     if question == REV_OUT:
         _check_the_test_is_safe(filled)
     elif (why := filled.why_not_now(question)) and given not in (UNSURE, Finding.NOT_TRIED):
         if not is_from_earlier:
             raise Refused(
-                f"Please do not do this test: {' '.join(why)} If you did it earlier, say what you found then."
+                told(
+                    "Please do not do this test: {why} If you did it earlier, say what you found then.",
+                    why=" ".join(why),
+                )
             )
         trail.about_visit(filled.known.visit, f"finding {question}: found earlier, not tried now", by=OWNER, now=now)
     return _judged(_put_down(filled.known, question, given, now=now), now=now)
@@ -60,7 +64,7 @@ def answer_rev_out(visit: Visit, *, given: Any, ticks: Collection[str], now: dat
     """
     sheet, filled = _opened(visit, now=now)
     if not given and not ticks and not filled.ticks:
-        raise BadInput("The list", None, "a tick, or one of the answers below")
+        raise BadInput(told("The list"), None, told("a tick, or one of the answers below"))
     if set(ticks) != set(filled.ticks):
         filled = _judged(remarks.tick(filled.known, sheet, ticks, by=OWNER, now=now), now=now)
     is_ruled_out = not set(ticks).isdisjoint(TICKS_THAT_RULE_IT_OUT)
@@ -77,7 +81,7 @@ def send(visit: Visit, *, now: datetime) -> Sheet:
     """The owner has finished, so the judgement acts. Answers can be changed and sent again until arrival."""
     sheet, filled = _opened(visit, now=now)
     if filled.must:
-        raise Refused(f'One more thing before you send it: "{the_bank().question(filled.must[0]).ask}"')
+        raise Refused(told('One more thing before you send it: "{question}"', question=_asks(filled.must[0])))
     sheet.sent_at = now
     sheet.save(update_fields=["sent_at"])
     _count_it(filled.known.visit, now=now)
@@ -91,7 +95,11 @@ def _count_it(visit: Visit, *, now: datetime) -> None:
     key = attempts.hashed(str(visit.pk))
     if not attempts.may_try(SENT, key=key, most=MOST_SENT, within=SENT_WITHIN, now=now):
         raise Refused(
-            f"It has been sent {MOST_SENT} times within a day: ring {the_shop().telephone}. All answers are kept."
+            told(
+                "It has been sent {count} times within a day: ring {telephone}. All answers are kept.",
+                count=MOST_SENT,
+                telephone=the_shop().telephone,
+            )
         )
     attempts.tried(SENT, key=key, now=now)
 
@@ -100,7 +108,9 @@ def _opened(visit: Visit, *, now: datetime) -> tuple[Sheet, FilledSheet]:
     """The locked sheet of the visit, created with its first answer."""
     visit = visit_for_change(visit)
     if visit.state not in states.COMING:
-        raise Refused("Your machine is with us or the visit is over, so the sheet is closed: tell us by telephone.")
+        raise Refused(
+            told("Your machine is with us or the visit is over, so the sheet is closed: tell us by telephone.")
+        )
     sheet, is_new = Sheet.objects.get_or_create(visit=visit, defaults={"begun_at": now})
     if is_new:
         trail.about_visit(visit, "check sheet begun", by=OWNER, now=now)
@@ -119,6 +129,10 @@ def _judged(known: VisitCase, *, now: datetime) -> FilledSheet:
 def _check_the_test_is_safe(filled: FilledSheet) -> None:
     before = first_to_ask(filled.findings)
     if before:
-        raise Refused(f'Before the rev-out, please answer: "{the_bank().question(before).ask}"')
+        raise Refused(told('Before the rev-out, please answer: "{question}"', question=_asks(before)))
     if filled.why_not:
-        raise Refused(f"Please do not do this test: {' '.join(filled.why_not)} It comes to the bench.")
+        raise Refused(told("Please do not do this test: {why} It comes to the bench.", why=" ".join(filled.why_not)))
+
+
+def _asks(question_id: str) -> str:
+    return told(the_bank().question(question_id).ask)

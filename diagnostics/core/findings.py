@@ -11,6 +11,7 @@ from typing import Any
 from diagnostics.core.bank.bank import NUMBER, SEVERAL, VISIT_KINDS, Bank, Question
 from diagnostics.core.remarks import read_remarks
 from garage.core.errors import BadInput
+from garage.core.text.languages import told
 
 UNSURE = "unsure"
 CURVES = ("fixed", "retarding", "advancing")
@@ -219,7 +220,12 @@ def read_answer(question: Question, given: object) -> Answer:
     """
     where = f"answers.{question.id}"
     if question.kind == NUMBER:
-        allowed = f"{question.unit} from {question.lowest:g} to {question.highest:g}, or unsure"
+        allowed = told(
+            "{unit} from {lowest} to {highest}, or unsure",
+            unit=told(question.unit),
+            lowest=f"{question.lowest:g}",
+            highest=f"{question.highest:g}",
+        )
         return _number(where, given, question.lowest, question.highest, allowed)
     if question.kind == SEVERAL:
         return _read_several(where, question, given)

@@ -9,10 +9,12 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass
 
+from garage.core.text.languages import told_later
+
 AT_BENCH, STRAPPED_DOWN = "bench", "strapped"
 PARTS = {AT_BENCH: "At the bench", STRAPPED_DOWN: "Strapped down"}
 OK, BAD, NOT_APPLICABLE = "ok", "bad", "na"
-RESULTS = {OK: "in order", BAD: "not in order", NOT_APPLICABLE: "does not apply"}
+RESULTS = {OK: told_later("in order"), BAD: told_later("not in order"), NOT_APPLICABLE: "does not apply"}
 
 LEAKS, MIX, COMPRESSION, KILL_SWITCH = "leaks", "mix", "compression", "kill-switch"
 REV_OUT_LINE, STROBE_LINE = "rev-out", "strobe"
@@ -81,7 +83,13 @@ BENCH_LINES = (
         "The throttle opens fully and snaps shut by itself",
         "The throttle does not open fully, or does not snap shut.",
     ),
-    Item(COMPRESSION, AT_BENCH, "Compression by gauge, or leak-down", "The compression is not in order.", _WITH_GAUGE),
+    Item(
+        COMPRESSION,
+        AT_BENCH,
+        told_later("Compression by gauge, or leak-down"),
+        "The compression is not in order.",
+        _WITH_GAUGE,
+    ),
     Item("exhaust", AT_BENCH, "Exhaust on and tight", "The exhaust is not on or not tight."),
     Item(
         KILL_SWITCH,
@@ -91,7 +99,7 @@ BENCH_LINES = (
         runs_engine=True,
         after=_BEFORE_START,
     ),
-    Item(STROBE_LINE, AT_BENCH, "Strobe", results=(), runs_engine=True, after=_BEFORE_REVVING),
+    Item(STROBE_LINE, AT_BENCH, told_later("Strobe"), results=(), runs_engine=True, after=_BEFORE_REVVING),
     Item(REV_OUT_LINE, AT_BENCH, "The rev-out on the stand", results=(), runs_engine=True, after=_BEFORE_REVVING),
 )
 STRAPPED_LINES = (

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from diagnostics.core.judging.evidence import IDLE, PEAK
 from garage.core.errors import BadInput
+from garage.core.text.languages import in_figures, told, told_later
 
 COMPRESSION, LEAK_DOWN = "compression", "leak_down"
 KICK, UNSURE = "kick", "unsure"  # of the check sheet
@@ -34,10 +35,10 @@ GAUGES = MOST_PRESSURE | {PER_CENT: 100.0}  # what the gate's line for piston an
 MOST_OF_A_GAUGE = int(max(GAUGES.values()))  # in whatever unit
 PRESSURES = {unit: (0.0, most) for unit, most in MOST_PRESSURE.items()}
 KINDS = (
-    ReadingKind(IDLE, "Timing by strobe at tickover", DEGREES, needs_rpm=True),
-    ReadingKind(PEAK, "Timing by strobe at peak revs", DEGREES, needs_rpm=True),
-    ReadingKind(COMPRESSION, "Compression by gauge", PRESSURES, needs_rpm=False),
-    ReadingKind(LEAK_DOWN, "Leak-down", {PER_CENT: (0.0, 100.0)}, needs_rpm=False),
+    ReadingKind(IDLE, told_later("Timing by strobe at tickover"), DEGREES, needs_rpm=True),
+    ReadingKind(PEAK, told_later("Timing by strobe at peak revs"), DEGREES, needs_rpm=True),
+    ReadingKind(COMPRESSION, told_later("Compression by gauge"), PRESSURES, needs_rpm=False),
+    ReadingKind(LEAK_DOWN, told_later("Leak-down"), {PER_CENT: (0.0, 100.0)}, needs_rpm=False),
 )
 
 
@@ -52,12 +53,23 @@ class ReadingTaken:
 
 
 def gauge_words(value: float, unit: str) -> str:
-    """What the gauge or the leak-down tester read.
+    """What the gauge or the leak-down tester read, in the language in force.
 
     >>> gauge_words(9.5, "bar"), gauge_words(8.0, PER_CENT)
     ('9.5 bar', '8% leak-down')
     """
-    return f"{value:g}% leak-down" if unit == PER_CENT else f"{value:g} {unit}"
+    figures = in_figures(f"{value:g}")
+    return told("{value}% leak-down", value=figures) if unit == PER_CENT else f"{figures} {unit}"
+
+
+def line_told(words: str) -> str:
+    """What a line of the card says was read, with the name of a known kind in the language in force.
+
+    >>> line_told("Compression by gauge, cold")
+    'Compression by gauge, cold'
+    """
+    known = next((kind.say for kind in KINDS if words == kind.say or words.startswith(f"{kind.say}, ")), "")
+    return told(known) + words.removeprefix(known)
 
 
 def answer_of(what: str, value: float, unit: str) -> tuple[str, float | str] | None:

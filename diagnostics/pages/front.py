@@ -9,6 +9,7 @@ from diagnostics.core.asking.advice import Advice
 from diagnostics.core.bank.bank import Question
 from diagnostics.core.guides.guide import Guide
 from diagnostics.core.guides.guides import GUIDES, guides_for_question
+from diagnostics.core.telling.bank_told import told_question
 from diagnostics.reads.bank import the_bank
 from garage.models.shop import Shop, VisitKind
 from garage.reads.access import offered_kinds
@@ -52,7 +53,7 @@ def front_page(shop: Shop | None, *, now: datetime) -> FrontPage:
     kinds = list(offered_kinds()) if shop else []
     times = first_free(kinds, shop, now=now) if shop else []
     lines = tuple(KindLine(kind, at) for kind, at in zip(kinds, times, strict=True))
-    return FrontPage(lines, bank.question("rev_out"), bank.question("strobe_peak"))
+    return FrontPage(lines, told_question(bank.question("rev_out")), told_question(bank.question("strobe_peak")))
 
 
 def advice_page(advice: Advice, shop: Shop | None, *, now: datetime) -> AdvicePage:

@@ -9,6 +9,7 @@ from diagnostics.core.telling.gate_words import answer_said
 from diagnostics.models.gates import GateItem
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.gates import sheet_of_gate
+from garage.core.text.languages import told
 from garage.models.visits import Visit
 
 
@@ -31,4 +32,4 @@ def gate_readings(visit: Visit) -> tuple[GateReading, ...]:
 def _reading(row: GateItem) -> GateReading | None:
     line, sheet = line_called(row.item), sheet_of_gate(row.gate, {row.item: row})
     was_read = bool(sheet.strobe) if row.item == STROBE_LINE else sheet.compression is not None
-    return GateReading(line.say, answer_said(the_bank(), line, sheet), row) if line and was_read else None
+    return GateReading(told(line.say), answer_said(the_bank(), line, sheet), row) if line and was_read else None

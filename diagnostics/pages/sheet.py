@@ -11,10 +11,12 @@ from diagnostics.core.guides.guide import Guide
 from diagnostics.core.guides.guides import guides_for_question
 from diagnostics.core.judging.evidence import REV_OUT
 from diagnostics.core.rev_out_safety import ASKED_BEFORE, IS_AUTOMATIC, RUNS_THE_ENGINE, TICKS, first_to_ask
+from diagnostics.core.telling.bank_told import told_question
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import answer_words
 from diagnostics.reads.filled_sheet import FilledSheet, filled_sheet
+from garage.core.text.languages import told
 from garage.models.visits import Visit
 
 
@@ -127,7 +129,7 @@ def sheet_page(visit: Visit) -> SheetPage:
         next_question=following,
         must=filled.must,
         why_not=filled.why_not,
-        ticks=tuple(TICKS[name] for name in filled.ticks),
+        ticks=tuple(told(TICKS[name]) for name in filled.ticks),
         is_newer=sent_at is not None and any(row.at > sent_at for row in filled.findings.values()),
         progress=SheetProgress.of(done=filled.count_done, number=0, has_more=following is not None),
     )
@@ -145,11 +147,11 @@ def _lines(filled: FilledSheet) -> list[SheetLine]:
         said = answer_words(question.id, row.answer) if row else ""
         lines.append(
             SheetLine(
-                question=question,
+                question=told_question(question),
                 said=said,
                 is_to_try=row is not None and row.answer == Finding.NOT_TRIED and not is_barred,
                 is_ours=row is not None and row.source == Finding.WORKSHOP,
-                note="left to the bench" if is_left and question.id in RUNS_THE_ENGINE else "",
+                note=told("left to the bench") if is_left and question.id in RUNS_THE_ENGINE else "",
                 is_only_earlier=question.id in filled.only_earlier,
             )
         )
@@ -187,20 +189,20 @@ def question_page(visit: Visit, question: Question) -> QuestionPage | None:
     why_not = filled.why_not_now(question.id)
     return QuestionPage(
         visit=visit,
-        question=question,
+        question=told_question(question),
         chosen=row.answer if row else None,
         progress=_progress(filled, question.id, has_more=following is not None),
         before=_before(filled, question.id),
         after=_after(filled, question.id, following),
         ticks=tuple(
-            (name, words, name in filled.ticks)
+            (name, told(words), name in filled.ticks)
             for name, words in TICKS.items()
             if name != IS_AUTOMATIC or filled.asks_gearbox
         ),
         why_not=why_not,
         next_question=following,
         ask_first=first_to_ask(filled.findings) or "" if question.id == REV_OUT else "",
-        choices=picks(question, row.answer if row else None),
+        choices=picks(told_question(question), row.answer if row else None),
         guides=() if why_not else guides_for_question(question.id),
     )
 

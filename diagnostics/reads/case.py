@@ -18,6 +18,7 @@ from diagnostics.reads.bank import question_or_none, the_bank
 from diagnostics.reads.learning import bank_with, counts_now
 from diagnostics.reads.machine_facts import facts_of
 from diagnostics.reads.put_right import put_right_of
+from garage.core.text.languages import in_figures, told
 from garage.models.shop import Shop
 from garage.models.visits import Visit
 from garage.reads.shop import the_shop
@@ -135,14 +136,19 @@ def costs_of(shop: Shop) -> dict[str, int]:
 
 
 def answer_words(question_id: str, answer: Any) -> str:
-    """The answer of a finding in words: "It falls away and won’t climb", "17.5 degrees BTDC", "not sure"."""
+    """The answer of a finding in words: "It falls away and won’t climb", "17.5 degrees BTDC", "not sure".
+
+    In the language in force.
+    """
     question = question_or_none(question_id)
     if answer == UNSURE:
-        return "not sure"
+        return told("not sure")
     if answer == Finding.NOT_TRIED:
-        return "not tried"
+        return told("not tried")
     if question is None:
         return str(answer)
     if isinstance(answer, list):
-        return ", ".join(question.say(one) for one in answer)
-    return question.say(answer) if isinstance(answer, str) else f"{answer:g} {question.unit}"
+        return ", ".join(told(question.say(one)) for one in answer)
+    return (
+        told(question.say(answer)) if isinstance(answer, str) else f"{in_figures(f'{answer:g}')} {told(question.unit)}"
+    )

@@ -6,6 +6,7 @@ from django.db.models import QuerySet
 
 from diagnostics.models.causes import Cause
 from diagnostics.reads.bank import the_bank
+from garage.core.text.languages import told
 from garage.models.visits import Visit
 
 
@@ -23,5 +24,5 @@ def cause_words(cause: Cause) -> str:
 
 
 def fault_words(fault: str) -> str:
-    """Its name, or the id if only an older edition of the bank had the fault."""
-    return the_bank().fault(fault).say if fault in the_bank().fault_ids else fault
+    """Its name in the language in force, or the id if only an older edition of the bank had the fault."""
+    return told(the_bank().fault(fault).say) if fault in the_bank().fault_ids else fault

@@ -10,7 +10,8 @@ from django.http import QueryDict
 from diagnostics.core.bank.bank import NUMBER, SEVERAL, Question
 from diagnostics.core.findings import UNSURE
 from diagnostics.models.sheets import Finding
-from garage.core.errors import BadInput
+from garage.core.errors import BadInput, Unquoted
+from garage.core.text.languages import told
 from garage.views.answers import say_on
 
 
@@ -70,14 +71,25 @@ def read_given(question: Question, data: QueryDict, name: str = "answer") -> Any
     """The answer as given, not yet checked against the bank. Raises BadInput if nothing was given."""
     given = [one.strip() for one in data.getlist(name) if one.strip()]
     if not given:
-        allowed = "a tick, or one of the buttons below" if question.kind == SEVERAL else "one of the answers"
-        raise BadInput("The answer", None, allowed if question.kind != NUMBER else f"a number of {question.unit}")
+        raise BadInput(told("The answer"), None, _allowed(question))
     for word in (UNSURE, Finding.NOT_TRIED):
         if word in given:
             return word
     if question.kind == NUMBER:
         return _number(question, given[0])
+    if question.nothing in given and len(given) > 1:
+        picked = Unquoted(", ".join(told(question.say(one)) for one in given))
+        nothing = told(question.say(question.nothing)).lower()
+        raise BadInput(told("The answer"), picked, told("{nothing} only by itself", nothing=nothing))
     return given if question.kind == SEVERAL else given[0]
+
+
+def _allowed(question: Question) -> str:
+    if question.kind == NUMBER:
+        return told("a number of {unit}", unit=told(question.unit))
+    if question.kind == SEVERAL:
+        return told("a tick, or one of the buttons below")
+    return told("one of the answers")
 
 
 def _number(question: Question, text: str) -> float:
@@ -85,6 +97,11 @@ def _number(question: Question, text: str) -> float:
     try:
         number = float(text.replace(",", "."))
     except ValueError as error:
-        allowed = f"a number of {question.unit} from {question.lowest:g} to {question.highest:g}"
-        raise BadInput("The answer", text, allowed) from error
+        allowed = told(
+            "a number of {unit} from {lowest} to {highest}",
+            unit=told(question.unit),
+            lowest=f"{question.lowest:g}",
+            highest=f"{question.highest:g}",
+        )
+        raise BadInput(told("The answer"), text, allowed) from error
     return int(number) if number.is_integer() else number

@@ -8,6 +8,7 @@ from django.views.decorators.http import require_safe
 
 from diagnostics.core.asking.advice import ASKED, advise, is_passed_over
 from diagnostics.core.findings import UNSURE, Answer, read_answers
+from diagnostics.core.telling.bank_told import told_question
 from diagnostics.models.sheets import Finding
 from diagnostics.pages.front import advice_page, front_page
 from diagnostics.pages.sheet import picks
@@ -35,7 +36,7 @@ def ask_me(request: ShopRequest) -> HttpResponse:
         answers = {question: answer for question, answer in given.items() if answer != Finding.NOT_TRIED}
         page = advice_page(advise(the_bank(), answers), request.shop, now=request.now)
         return render(request, "diagnostics/advice.html", {"page": page})
-    question = the_bank().question(open_question)
+    question = told_question(the_bank().question(open_question))
     shown = {
         "question": question,
         "choices": picks(question, None),

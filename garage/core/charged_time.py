@@ -5,14 +5,15 @@ from __future__ import annotations
 from decimal import Decimal
 
 from garage.core.errors import BadInput
+from garage.core.text.languages import told_later
 
 CHARGED_STEPS_MINUTES = (3, 6, 12, 15, 30, 60)  # each gives hours with two decimals
 CHARGED_STEP_MINUTES = 6  # a tenth of an hour; common practice, no source
 DOWN, NEAREST, UP = ROUNDINGS = ("down", "nearest", "up")
 ROUNDED = {
-    DOWN: "rounded down",
-    NEAREST: "rounded to the nearest",
-    UP: "rounded up",
+    DOWN: told_later("rounded down"),
+    NEAREST: told_later("rounded to the nearest"),
+    UP: told_later("rounded up"),
 }
 
 

@@ -85,10 +85,18 @@ def money_words(amount: Decimal, currency: str) -> str:
     '-1.250,00\\xa0€'
     """
     rounded = to_penny(amount)
-    minus, figures = "-" if rounded < 0 else "", in_figures(f"{abs(rounded):,.2f}")
+    return f"{'-' if rounded < 0 else ''}{signed(f'{abs(rounded):,.2f}', currency)}"
+
+
+def signed(english: str, currency: str) -> str:
+    """Figures written the English way, as the language in force writes them, with the currency's sign.
+
+    >>> signed("8.325", "GBP")
+    '£8.325'
+    """
     if language_in_force() == ENGLISH:
-        return f"{minus}{sign_of(currency)}{figures}"
-    return f"{minus}{figures}\u00a0{sign_of(currency).strip()}"
+        return f"{sign_of(currency)}{english}"
+    return f"{in_figures(english)}\u00a0{sign_of(currency).strip()}"
 
 
 def short_pounds_words(amount: Decimal) -> str:

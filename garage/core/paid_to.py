@@ -10,6 +10,7 @@ import stdnum.exceptions
 import stdnum.iban
 
 from garage.core.errors import BadInput
+from garage.core.text.languages import told
 
 HOME = "GB"
 COUNTRIES = {  # ISO 3166-1: those with a VAT number of their own that can be checked, and others of these currencies
@@ -85,7 +86,8 @@ def account_words(account: str) -> str:
     """
     if is_iban(account):
         return "IBAN " + " ".join(account[at : at + 4] for at in range(0, len(account), 4))
-    return f"sort code {account[:2]}-{account[2:4]}-{account[4:6]}, account {account[6:]}"
+    sort_code = f"{account[:2]}-{account[2:4]}-{account[4:6]}"
+    return told("sort code {sort_code}, account {account}", sort_code=sort_code, account=account[6:])
 
 
 def bic(typed: str) -> str:

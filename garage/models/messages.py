@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 
+from garage.core.text.languages import ENGLISH
 from garage.models.visits import Visit
 
 
@@ -13,6 +14,7 @@ class Message(models.Model):
     subject = models.CharField(max_length=200)
     text = models.TextField()
     html = models.TextField()
+    language = models.CharField(max_length=2, default=ENGLISH, db_default=ENGLISH, help_text="Of whoever reads it.")
     written_at = models.DateTimeField()
     due_at = models.DateTimeField()
     sent_at = models.DateTimeField(

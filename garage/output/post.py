@@ -27,7 +27,9 @@ class Enclosed:
 
 @dataclass(frozen=True)
 class Mail:
-    """number_words: part of the Message-ID and the same at each retry, so that a duplicate is recognised as one."""
+    """number_words: part of the Message-ID and the same at each retry, so that a duplicate is recognised as one.
+    language: of its reader, as a tag of BCP 47.
+    """
 
     number_words: str
     sender: str
@@ -36,6 +38,7 @@ class Mail:
     subject: str
     text: str
     html: str
+    language: str
     enclosures: tuple[Enclosed, ...] = ()
 
 
@@ -101,7 +104,11 @@ def _refused(error: smtplib.SMTPResponseException) -> NotSent:
 
 
 def _built(mail: Mail) -> EmailMultiAlternatives:
-    headers = {"Message-ID": f"<{mail.number_words}>", "Auto-Submitted": "auto-generated"}  # RFC 5322, RFC 3834
+    headers = {
+        "Message-ID": f"<{mail.number_words}>",  # RFC 5322
+        "Auto-Submitted": "auto-generated",  # RFC 3834
+        "Content-Language": mail.language,  # RFC 3282
+    }
     built = EmailMultiAlternatives(
         mail.subject, mail.text, mail.sender, [mail.to], headers=headers, reply_to=[mail.reply_to]
     )

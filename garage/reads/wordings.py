@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from garage.core.mail.reminders import BEGUN, FINISHED, NOT_BEGUN
 from garage.core.mail.wording import WORDED
+from garage.core.text.languages import amid, told, told_later
 from garage.models.reminders import Wording
 from garage.models.shop import Shop
 from garage.models.visits import Visit
@@ -16,9 +17,9 @@ from garage.reads.arrival import arrive_at
 
 FREE = "free_text"  # what a person writes to an owner in words of their own
 SHEET_WORDS = {
-    NOT_BEGUN: "You have not begun the check sheet yet.",
-    BEGUN: "You have begun the check sheet, but it is not sent yet.",
-    FINISHED: "Your check sheet is here, thank you.",
+    NOT_BEGUN: told_later("You have not begun the check sheet yet."),
+    BEGUN: told_later("You have begun the check sheet, but it is not sent yet."),
+    FINISHED: told_later("Your check sheet is here, thank you."),
 }
 
 
@@ -68,15 +69,15 @@ def _wording(what: str, row: Wording | None) -> ShopWording:
 
 
 def values_of(visit: Visit, shop: Shop) -> Mapping[str, str]:
-    """The values of the placeholders that this room knows."""
+    """The values of the placeholders that this room knows, in the language in force."""
     local, arrive = shop.local_time, arrive_at(visit)
     return {
         "owner": visit.owner.name,
         "machine": visit.machine.words,
         "visit": str(visit.number),
-        "kind": visit.kind.name.lower(),
-        "when": local.in_words(visit.starts_at) if visit.starts_at else "no time agreed yet",
-        "arrive": f"{local.shown(arrive):%H:%M}" if arrive else "the agreed time",
+        "kind": amid(visit.kind.name),
+        "when": local.in_words(visit.starts_at) if visit.starts_at else told("no time agreed yet"),
+        "arrive": f"{local.shown(arrive):%H:%M}" if arrive else told("the agreed time"),
         "sheet_link": sheet_address(links.token(visit, links.SHEET)),
         "visit_link": visit_address(links.token(visit, links.VISIT)),
         "no_link": reminders_address(links.token(visit, links.REMINDERS)),

@@ -14,7 +14,7 @@ from garage.changes.visit.photos import ALLOWED
 from garage.core import money, routes, states
 from garage.core.currencies import tax_name
 from garage.core.text.bench_words import bench_words
-from garage.core.text.languages import GERMAN, LANGUAGES, TAGS, in_figures, language_in_force, told
+from garage.core.text.languages import LANGUAGES, TAGS, amid, in_figures, language_in_force, told
 from garage.core.text.packer_words import mm_words
 from garage.core.text.unbroken import kept_together
 from garage.core.time import clock
@@ -22,6 +22,7 @@ from garage.core.time.local_time import LocalTime
 from garage.models.visits import Visit
 
 register = template.Library()
+register.filter("amid", amid)
 
 
 @register.filter
@@ -134,12 +135,6 @@ def telephone(number: str) -> str:
 def ring_link(number: str) -> str:
     """The number to be tapped, within a sentence."""
     return format_html('<a href="tel:{}">{}</a>', telephone(number), number)
-
-
-@register.filter
-def amid(name: str) -> str:
-    """A name such as "Set-up" within a sentence: "set-up". German keeps the capital of a noun."""
-    return name if language_in_force() == GERMAN else name.lower()
 
 
 @register.simple_tag

@@ -11,10 +11,9 @@ from django.shortcuts import render
 from django.views.decorators.csrf import csrf_exempt
 
 from garage.changes.people.link_limits import may_send
-from garage.core.text.languages import ENGLISH
 from garage.models.visits import Visit
 from garage.output.speaking import speak
-from garage.reads import access, links
+from garage.reads import access
 from garage.views.requests import Given, OwnerRequest
 from garage.views.typed_again import typed_fields
 
@@ -44,7 +43,7 @@ def by_link(purpose: str) -> Callable[[OwnersView[Given]], OpenView[Given]]:
             request.link_token = token
             if visit is None:
                 return dead_link(request, token)
-            speak(ENGLISH if purpose == links.SHEET else visit.owner.language)  # the bank is in no other language yet
+            speak(visit.owner.language)
             if request.method == "POST" and not may_send(visit, now=request.now):
                 return _too_much(request)
             return view(request, visit, *args, **kwargs)

@@ -15,7 +15,9 @@ from django.db import transaction
 from garage.changes.day.locks import visit_for_change
 from garage.core import money
 from garage.core.errors import BadInput, Refused
+from garage.core.text.languages import language_on_paper, told
 from garage.models.people import Person
+from garage.output.speaking import speaking
 from garage.reads.shop import the_shop
 from garage.wake import wake
 from jobs.changes import book_locks, counter_sales, payments
@@ -67,7 +69,8 @@ def give_back(kept: KeptDeposit, *, amount: Decimal, how: str, why: str, by: Per
     _check_amount(kept, amount, left=paper.gross - before)
     why = _checked(why)
     line = paper.lines.get()
-    words = f"Given back of the deposit kept on invoice {paper.number}"
+    with speaking(language_on_paper(paper.buyer)):
+        words = told("Given back of the deposit kept on invoice {number}", number=paper.number)
     totals = taken_off(words, amount, before=before, percent=line.vat_percent if paper.vat_by_rate else None)
     note = _written(paper, totals, rows_of_a_credit_note(totals, [line.pk]), why=why, kept=kept, by=by, now=now)
     payments.went_back_with(note, amount=amount, how=how, by=by, now=now)

@@ -12,12 +12,14 @@ from garage.changes.day.locks import visit_for_change
 from garage.changes.mail import messages
 from garage.core import money
 from garage.core.errors import BadInput, Refused
+from garage.core.text.languages import language_on_paper, told
 from garage.models.actors import Actor
 from garage.models.owners import Machine
 from garage.models.people import Person
 from garage.models.shop import Shop
 from garage.models.visits import Visit
 from garage.output.addresses import estimate_address
+from garage.output.speaking import speaking
 from garage.reads import links
 from garage.reads.shop import the_shop
 from jobs.changes.invoices import buyer_of, kept_rates, machine_words
@@ -213,7 +215,11 @@ def _machine_for_change(machine: Machine) -> Machine:
 
 
 def _besides(visit: Visit, shop: Shop) -> str:
-    return f"{visit.kind.name}, {money.money_words(visit.price, shop.currency)}, as booked" if visit.price else ""
+    if not visit.price:
+        return ""
+    with speaking(visit.owner.language):
+        price = money.money_words(visit.price, shop.currency)
+        return told("{kind}, {price}, as booked", kind=visit.kind.name, price=price)
 
 
 def _named(estimate: Estimate) -> str:
@@ -230,6 +236,6 @@ def _mail(estimate: Estimate, shop: Shop, *, now: datetime) -> None:
         "rows": frozen_rows(estimate),
         "totals": frozen_estimate_sums(estimate),
     }
-    letter = messages.letter(MAIL, visit=visit, shop=shop, context=context)
+    letter = messages.letter(MAIL, visit=visit, shop=shop, context=context, language=language_on_paper(estimate.buyer))
     due_at = shop.quiet_hours.morning_after(now, shop.local_time)
     messages.keep(MAIL, letter, to=str(estimate.buyer["email"]), visit=visit, now=now, due_at=due_at)

@@ -12,10 +12,12 @@ from garage.changes.day.locks import visit_for_change
 from garage.core import money
 from garage.core.currencies import in_units
 from garage.core.errors import BadInput, Refused
+from garage.core.text.languages import language_on_paper, told_later
 from garage.models.owners import Machine, Owner
 from garage.models.people import Person
 from garage.models.shop import Shop
 from garage.models.visits import Visit
+from garage.output.speaking import speaking
 from garage.reads.shop import the_shop
 from garage.wake import wake
 from jobs.changes import chain
@@ -29,6 +31,7 @@ from jobs.reads.access import invoice_number_of
 from jobs.reads.to_invoice import InvoiceDraft
 
 INVOICES = "invoice"  # the number series
+NOT_REGISTERED = told_later("Not registered for {tax}")
 
 
 def issue(
@@ -45,7 +48,8 @@ def issue(
         if issued := invoice_number_of(visit):
             raise Refused(f"Visit {visit.number} already has an invoice: number {issued}.")
         shop = the_shop()
-        draft = to_invoice.draft(visit, card, shop, was_held=was_held)
+        with speaking(visit.owner.language):  # its lines are frozen as the owner reads them
+            draft = to_invoice.draft(visit, card, shop, was_held=was_held)
         totals = _totals_to_charge(draft)
         check_agreed(visit, shop, draft)
         address = visit.owner.address if buyer_address is None else buyer_address
@@ -112,6 +116,8 @@ def write_invoice(
 
     visit: None for a counter sale. deposit_vat: what was due of the deposit when it was paid.
     """
+    with speaking(language_on_paper(buyer)):
+        not_registered = in_units(NOT_REGISTERED)
     invoice = Invoice.objects.create(
         number=next_number(INVOICES),
         visit=visit,
@@ -126,7 +132,7 @@ def write_invoice(
         vat=totals.vat,
         gross=totals.gross,
         vat_by_rate=kept_rates(totals),
-        exemption_words=exempt_why if totals.by_rate else in_units("Not registered for {tax}"),
+        exemption_words=exempt_why if totals.by_rate else not_registered,
         currency=shop.currency,
         deposit=totals.deposit,
         deposit_vat=deposit_vat,
@@ -151,7 +157,7 @@ def _freeze(invoice: Invoice, rows: Iterable[Mapping[str, Any]], *, now: datetim
 
 def buyer_of(owner: Owner, address: str) -> dict[str, object]:
     lines = [line.strip() for line in address.splitlines() if line.strip()]
-    return {"name": owner.name, "address": lines, "email": owner.email}
+    return {"name": owner.name, "address": lines, "email": owner.email, "language": owner.language}
 
 
 def kept_rates(totals: Totals) -> list[list[str]]:

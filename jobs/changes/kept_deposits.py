@@ -10,8 +10,10 @@ from garage.changes.day.locks import visit_for_change
 from garage.changes.visit import deposits
 from garage.core.deposits import BACK, DECIDE
 from garage.core.errors import BadInput, Refused
+from garage.core.text.languages import told
 from garage.models.people import Person
 from garage.models.visits import Visit
+from garage.output.speaking import speaking
 from garage.reads.shop import the_shop
 from garage.wake import wake
 from jobs.changes.invoices import buyer_of, write_invoice
@@ -30,7 +32,9 @@ def keep(visit: Visit, *, why: str, by: Person, now: datetime) -> Invoice:
     _check_it_may_be_kept(visit)
     if not why or len(why) > LONGEST_WHY:
         raise BadInput("Why", why or None, f"a few words, at most {LONGEST_WHY} characters: the owner reads them")
-    words = f"Deposit kept, visit {visit.number}: {visit.kind.name}, {visit.state_words}"
+    number, kind = visit.number, visit.kind.name
+    with speaking(visit.owner.language):
+        words = told("Deposit kept, visit {number}: {kind}, {state}", number=number, kind=kind, state=visit.state_words)
     draft = draft_of_a_kept_deposit(visit, shop, words=words)
     if draft.totals is None:
         raise ValueError("a draft of one line has totals")

@@ -14,6 +14,7 @@ from garage.core.mail.wording import WORDED
 from garage.models.actors import SYSTEM
 from garage.models.reminders import Reminded
 from garage.models.visits import Visit
+from garage.output.speaking import speaking
 from garage.reads.shop import the_shop
 from garage.reads.wordings import switched_off
 from jobs.reads.reminders import may_be_reminded, remindable, rules_of
@@ -41,5 +42,7 @@ def remind(visit: Visit, *, now: datetime) -> None:
             visit=visit, what=reminder.what, about=reminder.about, defaults={"at": now}
         )
         if is_new:
-            worded.write_worded(reminder.what, visit, shop, more=more_values(visit, sheet=known.sheet), now=now)
+            with speaking(visit.owner.language):
+                more = more_values(visit, sheet=known.sheet)
+            worded.write_worded(reminder.what, visit, shop, more=more, now=now)
             trail.about_visit(visit, f"reminded: {WORDED[reminder.what].title.lower()}", by=SYSTEM, now=now)

@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 
+from garage.core.text.languages import told, told_later
 from garage.models.bounds import PER_CENT, POUNDS, POUNDS_OR_BACK, within
 from garage.models.owners import Owner
 from garage.models.visits import Visit
@@ -74,7 +75,9 @@ class Invoice(models.Model):
     @property
     def title(self) -> str:
         """A credit note has a number of the same series."""
-        return f"{'Credit note' if hasattr(self, 'credit_note') else 'Invoice'} {self.number}"
+        if hasattr(self, "credit_note"):
+            return told("Credit note {number}", number=self.number)
+        return told("Invoice {number}", number=self.number)
 
 
 class CounterSale(models.Model):
@@ -180,7 +183,12 @@ class Payment(models.Model):
     invoice = models.ForeignKey(Invoice, models.PROTECT, null=True, blank=True, related_name="payments")
     amount = models.DecimalField(max_digits=9, decimal_places=2)
     how = models.CharField(
-        max_length=10, choices=[("cash", "cash"), ("card", "card machine"), ("transfer", "bank transfer")]
+        max_length=10,
+        choices=[
+            ("cash", told_later("cash")),
+            ("card", told_later("card machine")),
+            ("transfer", told_later("bank transfer")),
+        ],
     )
     is_deposit = models.BooleanField(default=False)
     vat = models.DecimalField(

@@ -9,6 +9,7 @@ from diagnostics.core.asking.home_tests import home_tests, likely_faults
 from diagnostics.core.bank.bank import Question
 from diagnostics.core.guides.guide import Guide
 from diagnostics.core.guides.guides import guides_for_question, guides_for_route
+from diagnostics.core.telling.bank_told import told_question
 from diagnostics.core.telling.bench_cost_words import bench_cost_words
 from diagnostics.core.telling.owner_words import cautions_for_the_owner, what_pointed
 from diagnostics.reads.bank import the_bank
@@ -87,7 +88,7 @@ def guide_page(visit: Visit, shop: Shop) -> GuidePage:
         visit=visit,
         faults=likely_faults(bank, chances),
         tests=tuple(
-            HomeTest(question, allowed(guides_for_question(question.id), why_no_rev_out=why_not))
+            HomeTest(told_question(question), allowed(guides_for_question(question.id), why_no_rev_out=why_not))
             for question in home_tests(filled.asked, chances)
         ),
         cautions=tuple(cautions_for_the_owner(kept.judgement)) if kept else (),

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
+from diagnostics.core.readings import line_told
 from diagnostics.pages.causes import cause_lines
 from diagnostics.pages.gate_readings import gate_readings
 from garage.core.text.languages import in_figures, told
@@ -81,13 +83,23 @@ def _at_the_gates(visit: Visit) -> list[BeforeAndAfter]:
 def _on_the_card(lines: list[CardLine]) -> list[BeforeAndAfter]:
     return [
         BeforeAndAfter(
-            told("{what}, at {rpm} rpm", what=line.words, rpm=in_figures(f"{line.rpm:,}")) if line.rpm else line.words,
-            f"{line.before} {line.unit}".strip() if line.before else "",
-            f"{line.after} {line.unit}".strip() if line.after else "",
+            _what(line),
+            f"{_figures(line.before)} {told(line.unit)}".strip() if line.before else "",
+            f"{_figures(line.after)} {told(line.unit)}".strip() if line.after else "",
         )
         for line in lines
         if line.what == CardLine.READING
     ]
+
+
+def _what(line: CardLine) -> str:
+    says = line_told(line.words)
+    return told("{what}, at {rpm} rpm", what=says, rpm=in_figures(f"{line.rpm:,}")) if line.rpm else says
+
+
+def _figures(typed: str) -> str:
+    """A number, which was typed with a point; anything else stays as it was typed."""
+    return in_figures(typed) if re.fullmatch(r"[-−]?\d+\.\d+", typed) else typed
 
 
 def _watch(lines: list[CardLine], shown: ShownRuns) -> list[str]:

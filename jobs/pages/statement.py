@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
+from garage.core.text.languages import told
 from garage.core.time.local_time import LocalTime
 from garage.models.owners import Owner
 from garage.reads.about_owner import with_doubles
@@ -35,7 +36,7 @@ class StatementPage:
 
 
 def statement_page(owner: Owner, local: LocalTime) -> StatementPage:
-    """With every record joined to it."""
+    """With every record joined to it. Its words are in the language in force."""
     owners = with_doubles(owner)
     moves: list[tuple[datetime, date, str, int | None, Decimal]]
     moves = [(row.issued_at, row.issued_on, row.title, row.number, row.gross) for row in papers_of(owners)]
@@ -52,7 +53,7 @@ def _number(paper: Invoice | None) -> int | None:
 
 
 def _paid(row: Payment) -> str:
-    what = "Paid" if row.amount > 0 else "Paid back"
+    how = told(row.get_how_display())
     if row.invoice is None:
-        what = "Deposit paid" if row.amount > 0 else "Deposit paid back"
-    return f"{what}, {row.get_how_display()}"
+        return told("Deposit paid, {how}", how=how) if row.amount > 0 else told("Deposit paid back, {how}", how=how)
+    return told("Paid, {how}", how=how) if row.amount > 0 else told("Paid back, {how}", how=how)

@@ -9,6 +9,7 @@ from hashlib import sha256
 from typing import IO
 from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
+from garage.core.text.languages import in_english
 from jobs.core.documents.cii import cii
 from jobs.core.documents.ubl import ubl
 from jobs.models.book import Invoice
@@ -43,7 +44,7 @@ def _for_programs(invoice: Invoice) -> Iterator[tuple[str, bytes]]:
 
 def _row(invoice: Invoice, pdf: bytes) -> tuple[object, ...]:
     link = getattr(invoice, "link", None)
-    kind = invoice.title.rsplit(" ", 1)[0]
+    kind = in_english(lambda: invoice.title).rsplit(" ", 1)[0]
     sums = (invoice.currency, invoice.net, invoice.vat, invoice.gross)
     values = (link.previous, link.value) if link else ("", "")
     return (invoice.number, kind, invoice.issued_on.isoformat(), *sums, sha256(pdf).hexdigest(), *values)

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from django.template.loader import render_to_string
 
-from garage.core.currencies import in_currency, sign_of, tax_on_paper
+from garage.core.currencies import in_currency, tax_on_paper
+from garage.core.text.languages import language_on_paper
 from garage.output.pdf import pdf
+from garage.output.speaking import speaking
 from jobs.models.estimates import Estimate
 from jobs.reads.estimates import frozen_estimate_sums, frozen_rows
 
@@ -17,9 +19,8 @@ def estimate_pdf(estimate: Estimate) -> bytes:
         "lines": frozen_rows(estimate),
         "totals": frozen_estimate_sums(estimate),
         "currency": estimate.currency,
-        "sign": sign_of(estimate.currency),
     }
-    with in_currency(estimate.currency, tax_on_paper(estimate.seller)):
+    with in_currency(estimate.currency, tax_on_paper(estimate.seller)), speaking(language_on_paper(estimate.buyer)):
         return pdf(render_to_string("papers/estimate.html", values))
 
 

@@ -1,4 +1,4 @@
-"""The invoice as a PDF, made only from frozen rows, so making it again gives the same bytes."""
+"""The invoice as a PDF, made only from frozen rows, its language too, so making it again gives the same bytes."""
 
 from __future__ import annotations
 
@@ -9,11 +9,13 @@ import segno.helpers
 from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
 
-from garage.core.currencies import EURO, in_currency, sign_of, tax_on_paper
+from garage.core.currencies import EURO, in_currency, tax_on_paper
 from garage.core.paid_to import account_words
+from garage.core.text.languages import in_english, language_on_paper, told
 from garage.output.file_inside import FileInside
 from garage.output.pdf import pdf, pdf_to_keep
 from garage.output.qr import drawn
+from garage.output.speaking import speaking
 from garage.reads.safety import safety_remarks_of
 from jobs.core.book.papers import tax_point
 from jobs.core.documents.cii import FILE_NAME, cii
@@ -27,14 +29,15 @@ from jobs.reads.documents import document_of
 def invoice_pdf(invoice: Invoice) -> bytes:
     """PDF/A-3b with the invoice for programs inside. Once its buyer is gone by the law, a plain PDF of what is left."""
     document = document_of(invoice)
-    with in_currency(invoice.currency, tax_on_paper(invoice.seller)):
+    with in_currency(invoice.currency, tax_on_paper(invoice.seller)), speaking(language_on_paper(invoice.buyer)):
         html = render_to_string("papers/invoice.html", _values(invoice, document))
+        description = told("{title} for bookkeeping programs", title=invoice.title)
     if document is None:
         return pdf(html)
     inside = FileInside(
         name=FILE_NAME,
         content=cii(document),
-        description=f"{invoice.title} for bookkeeping programs",
+        description=description,
         at=invoice.issued_at.astimezone(UTC),
         metadata=METADATA,
     )
@@ -42,7 +45,8 @@ def invoice_pdf(invoice: Invoice) -> bytes:
 
 
 def invoice_file_name(invoice: Invoice, ending: str = "pdf") -> str:
-    return f"{invoice.title.lower().replace(' ', '-')}.{ending}"
+    title = in_english(lambda: invoice.title)
+    return f"{title.lower().replace(' ', '-')}.{ending}"
 
 
 def transfer_code(document: Document) -> SafeString | None:
@@ -50,7 +54,7 @@ def transfer_code(document: Document) -> SafeString | None:
     account = document.account
     if not (account and account.is_iban and document.currency == EURO and document.payable > 0):
         return None
-    text = f"Invoice {document.number}"
+    text = told("Invoice {number}", number=document.number)
     holder, amount = account.holder[:70], document.payable
     return drawn(segno.helpers.make_epc_qr(holder, account.number, amount, text=text, bic=account.bic or None))
 
@@ -65,7 +69,6 @@ def _values(invoice: Invoice, document: Document | None) -> dict[str, object]:
     return {
         "invoice": invoice,
         "currency": invoice.currency,
-        "sign": sign_of(invoice.currency),
         "lines": list(invoice.lines.all()),
         "totals": totals,
         "kept": getattr(invoice, "kept_deposit", None),

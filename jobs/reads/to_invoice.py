@@ -12,6 +12,7 @@ from diagnostics.models.returning import ReturningVisit
 from garage.core import money
 from garage.core.charged_time import ROUNDED
 from garage.core.errors import Refused
+from garage.core.text.languages import ENGLISH, in_language, told
 from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Step, Visit
 from jobs.core.billing.charges import Charge, Part, Stretch, Work, charges, labour_minutes, uncharged
@@ -125,7 +126,8 @@ def _totals(lines: Sequence[Charge], shop: Shop, *, deposit: Decimal) -> tuple[T
     if not lines:
         return None, ""
     try:
-        return total([charge.line for charge in lines], deposit=deposit), ""
+        with in_language(ENGLISH, str):  # why there are none is for the workshop
+            return total([charge.line for charge in lines], deposit=deposit), ""
     except Refused as refused:
         return None, refused.sentence
 
@@ -156,7 +158,7 @@ def _charged(visit: Visit, card: Card | None, shop: Shop, was_held: bool | None,
     returning = returning_with(visit, card)
     lines = charges(work)
     if returning and not returning.charged_why:
-        lines = uncharged(lines, words=f"Come-back of visit {returning.earlier.number}: no charge")
+        lines = uncharged(lines, words=told("Come-back of visit {number}: no charge", number=returning.earlier.number))
     return _Charged(held, work, (*lines, *(charge_of(line, shop) for line in by_hand)), returning, by_hand)
 
 

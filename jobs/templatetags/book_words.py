@@ -7,7 +7,7 @@ from django import template
 from django.template import Context
 
 from garage.core.currencies import in_force
-from garage.core.money import money_words
+from garage.core.money import money_words, signed
 from jobs.models.book import InvoiceLine
 
 register = template.Library()
@@ -25,7 +25,7 @@ def quantity(number: Decimal | str | None) -> str:
 @register.simple_tag(takes_context=True)
 def amount(context: Context, value: Decimal) -> str:
     """In the paper's own currency where the context names one, else in the shop's."""
-    return money_words(value, str(context.get("currency") or in_force()))
+    return money_words(value, _currency(context))
 
 
 @register.filter
@@ -34,13 +34,17 @@ def size(amount: Decimal) -> Decimal:
     return abs(amount)
 
 
-@register.filter
-def each_without_vat(line: InvoiceLine) -> str:
+@register.simple_tag(takes_context=True)
+def amount_without_vat(context: Context, line: InvoiceLine) -> str:
     """Unit price without VAT, at most four decimals: £9.99 at 20 % is 8.325 (four per unit: HMRC, VATREC12010)."""
     price, percent = line.price_each, line.vat_percent
     exact = (price * 100 / (100 + percent)).quantize(Decimal("0.0001"), ROUND_HALF_UP)
     whole, _, parts = f"{exact:,.4f}".partition(".")
-    return f"{whole}.{parts[:2]}{parts[2:].rstrip('0')}"
+    return signed(f"{whole}.{parts[:2]}{parts[2:].rstrip('0')}", _currency(context))
+
+
+def _currency(context: Context) -> str:
+    return str(context.get("currency") or in_force())
 
 
 @register.filter

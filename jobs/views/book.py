@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
+from garage.output.speaking import speaking
 from garage.reads.access import owner_or_404
 from garage.views.answers import status_of
 from garage.views.doors import money
@@ -75,8 +76,11 @@ def owner_statement(request: WorkshopRequest, owner_id: int) -> HttpResponse:
 @money
 @require_safe
 def owner_statement_pdf(request: WorkshopRequest, owner_id: int) -> HttpResponse:
-    page = statement_page(owner_or_404(owner_id), request.shop.local_time)
-    content = statement_pdf(page, request.shop, today=today(request))
+    """In its owner's language, whoever prints it."""
+    owner = owner_or_404(owner_id)
+    with speaking(owner.language):
+        page = statement_page(owner, request.shop.local_time)
+        content = statement_pdf(page, request.shop, today=today(request))
     headers = {"Content-Disposition": 'inline; filename="statement.pdf"'}
     return HttpResponse(content, content_type="application/pdf", headers=headers)
 

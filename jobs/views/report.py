@@ -10,6 +10,7 @@ from django.views.decorators.http import require_safe
 
 from garage.models.visits import Visit
 from garage.output.pdf import pdf
+from garage.output.speaking import speaking
 from garage.reads import links
 from garage.reads.access import visit_for
 from garage.views.by_link import by_link
@@ -50,8 +51,10 @@ def owner_curve(request: OwnerRequest, visit: Visit) -> HttpResponse:
 
 
 def _paper(request: ShopRequest, visit: Visit) -> HttpResponse:
-    report = visit_report(visit)
-    values = {"report": report, "shop": request.shop, "curve": curve_on_paper(report.shown)}
+    """In its owner's language, whoever prints it."""
+    with speaking(visit.owner.language):
+        report = visit_report(visit)
+        values = {"report": report, "shop": request.shop, "curve": curve_on_paper(report.shown)}
+        paper = pdf(render_to_string("papers/report.html", values))
     headers = {"Content-Disposition": f'inline; filename="report-{visit.number}.pdf"'}
-    paper = pdf(render_to_string("papers/report.html", values))
     return HttpResponse(paper, content_type="application/pdf", headers=headers)

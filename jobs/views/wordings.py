@@ -13,6 +13,7 @@ from garage.changes.mail.messages import Letter
 from garage.changes.mail.worded import letter_in, reword
 from garage.core.mail.wording import MEANS, WORDED, check_wording
 from garage.models.visits import Visit
+from garage.output.speaking import speaking
 from garage.reads.wordings import ShopWording, wording_of, wordings
 from garage.views.answers import CarriedOut, carried_out, posted, status_of
 from garage.views.doors import boss, fresh
@@ -74,7 +75,7 @@ def _shown(request: WorkshopRequest, what: str, form: WordingForm) -> Shown | No
     if not form.is_bound:
         first = form.initial
         visit = visit_to_show(what, None)
-        return _letter(request, first["subject"], first["text"], visit) if visit else None
+        return _letter(request, what, first["subject"], first["text"], visit) if visit else None
     looked = carried_out(form, lambda: _look(request, what, form)) if form.is_valid() else None
     return looked.made if isinstance(looked, CarriedOut) else None
 
@@ -83,9 +84,10 @@ def _look(request: WorkshopRequest, what: str, form: WordingForm) -> Shown | Non
     typed = form.cleaned_data
     check_wording(what, subject=typed["subject"], text=typed["text"])
     visit = visit_to_show(what, typed["visit"])
-    return _letter(request, typed["subject"], typed["text"], visit) if visit else None
+    return _letter(request, what, typed["subject"], typed["text"], visit) if visit else None
 
 
-def _letter(request: WorkshopRequest, subject: str, text: str, visit: Visit) -> Shown:
-    more = more_values(visit, sheet=how_far_the_sheet_is(visit))
-    return Shown(visit, letter_in(subject, text, visit, request.shop, more=more))
+def _letter(request: WorkshopRequest, what: str, subject: str, text: str, visit: Visit) -> Shown:
+    with speaking(visit.owner.language):
+        more = more_values(visit, sheet=how_far_the_sheet_is(visit))
+    return Shown(visit, letter_in(what, subject, text, visit, request.shop, more=more))

@@ -108,7 +108,7 @@ class World:
 
     def is_mended_at_home(self) -> None:
         self.is_to_be_put_right()
-        owner_choices.fix_it_yourself(self.fresh(), by=self.boss, now=timezone.now())
+        owner_choices.fix_it_yourself(self.fresh(), guides=(), by=self.boss, now=timezone.now())
         route_changes.roller_ready(self.fresh(), reasons=[], ready_chance=0.9, by=self.boss, now=timezone.now())
 
     def is_offered_a_time(self) -> None:

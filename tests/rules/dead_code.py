@@ -32,7 +32,7 @@ REASONS = (  # files, names, who uses them
     ("garage/output/formats/*", "*", "Django's formats, named by FORMAT_MODULE_PATH"),
     (
         "garage/management/commands/messages.py",
-        "locale_dir *_options find_files",
+        "locale_dir *_options find_files build_file_class preprocess",
         "Django's command that collects texts",
     ),
     ("garage/views/language.py", "process_view", "Django calls it before the view"),

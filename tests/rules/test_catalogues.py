@@ -15,7 +15,7 @@ import pytest
 from garage.management.commands.messages import CATALOGUES
 from tests.rules.tree import ROOMS, ROOT
 
-PLACEHOLDER = re.compile(r"%\(\w+\)s|\{\w+\}|<[^>]+>")
+PLACEHOLDER = re.compile(r"%\(\w+\)s|\{\w+\}|\[\w+\]|<[^>]+>")
 FIELD = re.compile(r'^(msgid_plural|msgid|msgstr(?:\[\d\])?) (".*")$')
 NAMES = [f"{path.relative_to(ROOT).parts[0]}-{code}" for code, path in CATALOGUES]
 

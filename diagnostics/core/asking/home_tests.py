@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from diagnostics.core.bank.bank import Bank, Question
+from garage.core.text.languages import told
 
 # Something is done at the machine, not remembered. The rev-out is not among them: it is asked again in any case.
 DONE_AT_HOME = ("plug", "new_plug", "half_choke", "earths", "kill_lead", "fuel_flow", "kick")
@@ -24,12 +25,12 @@ def home_tests(asked: Iterable[Question], chances: Mapping[str, float], most: in
 
 
 def likely_faults(bank: Bank, chances: Mapping[str, float], most: int = MOST_FAULTS) -> tuple[str, ...]:
-    """The names of the likeliest faults, likeliest first, without figures."""
+    """The names of the likeliest faults, likeliest first, without figures, in the language in force."""
     likely = sorted(
         (fault for fault in bank.faults if _chance(fault.id, chances) >= WORTH_NAMING),
         key=lambda fault: -chances[fault.id],
     )
-    return tuple(fault.say for fault in likely[:most])
+    return tuple(told(fault.say) for fault in likely[:most])
 
 
 def _shows(question: Question, chances: Mapping[str, float]) -> float:

@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from diagnostics.core.bench.bench_cost import BenchCost, BenchPrice
 from garage.core.money import short_pounds_words
+from garage.core.text.languages import told
 
 
 def bench_cost_words(cost: BenchCost | None) -> str:
@@ -16,24 +17,29 @@ def bench_cost_words(cost: BenchCost | None) -> str:
 
 
 def _work(cost: BenchCost) -> str:
-    rate = f"at {short_pounds_words(cost.price.labour_per_hour)} an hour, parts extra"
-    if not cost.price.covered_min:
-        return f"Bench work to find and mend it: {_range(cost)} {rate}."
-    covered = f"The price of your visit covers {cost.price.covered_min} minutes at the bench."
+    rate, minutes = short_pounds_words(cost.price.labour_per_hour), cost.price.covered_min
+    range_ = _range(cost)
+    if not minutes:
+        return told("Bench work to find and mend it: {range} at {rate} an hour, parts extra.", range=range_, rate=rate)
+    covered = told("The price of your visit covers {minutes} minutes at the bench.", minutes=minutes)
     if not cost.high:
-        return f"{covered} That should do to find and mend it; parts are extra."
-    return f"{covered} To find and mend it may take {_range(cost)} more, {rate}."
+        enough = told("That should do to find and mend it; parts are extra.")
+        return f"{covered} {enough}"
+    more = told("To find and mend it may take {range} more, at {rate} an hour, parts extra.", range=range_, rate=rate)
+    return f"{covered} {more}"
 
 
 def _range(cost: BenchCost) -> str:
     low, high = short_pounds_words(cost.low), short_pounds_words(cost.high)
     if not cost.low:
-        return f"up to {high}"
-    return f"about {high}" if cost.low == cost.high else f"{low} to {high}"
+        return told("up to {high}", high=high)
+    return told("about {high}", high=high) if cost.low == cost.high else told("{low} to {high}", low=low, high=high)
 
 
 def _asks(price: BenchPrice) -> str:
     if not price.limit_pounds:
-        return "We ring you before any of it is done."
+        return told("We ring you before any of it is done.")
     limit = short_pounds_words(Decimal(price.limit_pounds))
-    return f"We ring you before it goes over {f'the {limit} you agreed to' if price.is_agreed else limit}."
+    if price.is_agreed:
+        return told("We ring you before it goes over the {limit} you agreed to.", limit=limit)
+    return told("We ring you before it goes over {limit}.", limit=limit)

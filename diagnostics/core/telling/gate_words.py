@@ -17,10 +17,12 @@ from diagnostics.core.gate_list import (
 from diagnostics.core.gate_sheet import NOT_DONE, GateSheet
 from diagnostics.core.judging.evidence import REV_OUT
 from diagnostics.core.readings import gauge_words
+from garage.core.text.languages import in_figures, told
 
 
 def answer_said(bank: Bank, line: Item, sheet: GateSheet) -> str:
-    """As in "not in order: drips at the tap"; empty without an answer.
+    """As in "not in order: drips at the tap"; empty without an answer. Readings, which owners read too, are in the
+    language in force.
 
     >>> from diagnostics.core.gate_list import line_called
     >>> answer_said(None, line_called("leaks"), GateSheet({"leaks": "bad"}, {"leaks": "drips at the tap"}))
@@ -30,7 +32,7 @@ def answer_said(bank: Bank, line: Item, sheet: GateSheet) -> str:
         return _rev_out_said(bank, sheet)
     if line.id == STROBE_LINE:
         return _strobe_said(sheet)
-    words = dict(line.results).get(sheet.results.get(line.id, ""), "")
+    words = told(dict(line.results).get(sheet.results.get(line.id, ""), ""))
     return ": ".join(part for part in (words, _more(line, sheet)) if part)
 
 
@@ -55,7 +57,10 @@ def _rev_out_said(bank: Bank, sheet: GateSheet) -> str:
 
 def _strobe_said(sheet: GateSheet) -> str:
     if sheet.strobe:
-        return ", ".join(f"{deg:g}° at {rpm:,.0f} rpm" for rpm, deg in sheet.strobe)
+        return ", ".join(
+            told("{angle}° at {rpm} rpm", angle=in_figures(f"{deg:g}"), rpm=in_figures(f"{rpm:,.0f}"))
+            for rpm, deg in sheet.strobe
+        )
     return f"marks not seen: {sheet.not_seen.strip()}" if sheet.not_seen.strip() else ""
 
 

@@ -20,45 +20,50 @@ from diagnostics.core.remarks import NOT_RUN_IN, remark_finding
 from diagnostics.core.telling.remark_words import remark_words
 from diagnostics.core.telling.rule_words import rule_means
 from garage.core import money, routes
+from garage.core.text.languages import in_figures, told, told_later
 
 NOT_RUN_IN_SAID = remark_finding(NOT_RUN_IN)
 GROUP_WORDS = {
-    "ignition": "the ignition",
-    "fuel-air": "fuel and air",
-    "mechanical": "something mechanical",
-    "nothing-wrong": "nothing wrong",
+    "ignition": told_later("the ignition"),
+    "fuel-air": told_later("fuel and air"),
+    "mechanical": told_later("something mechanical"),
+    "nothing-wrong": told_later("nothing wrong"),
 }
 HEARD_WORDS = {
-    "revs-out": "The clip: it revs out.",
-    "breaks-down": "The clip: it breaks down.",
-    "unclear": "The clip: unclear.",
+    "revs-out": told_later("The clip: it revs out."),
+    "breaks-down": told_later("The clip: it breaks down."),
+    "unclear": told_later("The clip: unclear."),
 }
 CAUTION_WORDS = {
-    Caution.STOPPED: (
+    Caution.STOPPED: told_later(
         "Do not hold it at full throttle, on the road or on the rollers, and do not ride it hard, until the bench has "
         "looked at it. Bring it on a trailer or in a van."
     ),
-    Caution.LEAK: (
+    Caution.LEAK: told_later(
         "Petrol leaks: do not start it. Tap off, outdoors or well aired, and no flame, spark or hot lamp near it until "
         "the leak is put right."
     ),
-    Caution.DRAIN: (
+    Caution.DRAIN: told_later(
         "Drain the petrol before it runs again, and refill with fresh petrol and the right oil. Do it cold, outdoors, "
         "with no flame about."
     ),
-    Caution.FLYWHEEL: (
+    Caution.FLYWHEEL: told_later(
         "Do not run it until the flywheel and its key have been checked: a flywheel that has moved can come off."
     ),
-    Caution.NO_SMALLER_JETS: ("Do not fit smaller jets until the ignition is put right: a lean engine seizes."),
-    Caution.RICH_OTHERWISE: "Check the choke, float and air filter before changing a jet.",
-    Caution.LIMITER: (
+    Caution.NO_SMALLER_JETS: told_later(
+        "Do not fit smaller jets until the ignition is put right: a lean engine seizes."
+    ),
+    Caution.RICH_OTHERWISE: told_later("Check the choke, float and air filter before changing a jet."),
+    Caution.LIMITER: told_later(
         "A rev limiter would sound the same as this ceiling, and the speed this machine should reach on the stand is "
         "not known."
     ),
-    Caution.AUTOMATIC: (
+    Caution.AUTOMATIC: told_later(
         "No neutral: leave the rev-out to the workshop, with the drive belt off or the wheel clear, guarded and short."
     ),
-    Caution.FOUR_STROKE: ("These rules were made for two-strokes: on this four-stroke take them only as a hint."),
+    Caution.FOUR_STROKE: told_later(
+        "These rules were made for two-strokes: on this four-stroke take them only as a hint."
+    ),
 }
 REMARKS_KEY = "remarks"
 _BESIDE_THE_QUESTIONS = ("heard", REMARKS_KEY)
@@ -87,7 +92,7 @@ def percent_words(chance: float) -> str:
 
 
 def finding_words(bank: Bank, finding: str) -> str:
-    """ "id=value", or two of them joined by a plus, as question and answer."""
+    """ "id=value", or two of them joined by a plus, as question and answer, in the language in force."""
     return " ".join(_one_finding(bank, part) for part in finding.split("+"))
 
 
@@ -96,12 +101,12 @@ def _one_finding(bank: Bank, part: str) -> str:
     if question_id == REMARKS_KEY:
         return f"{remark_words(value)}."
     if question_id == "heard":
-        return HEARD_WORDS.get(value, f"The clip: {value}.")
+        return told(HEARD_WORDS[value]) if value in HEARD_WORDS else f"The clip: {value}."
     if question_id not in {question.id for question in bank.questions}:
         return f"{part}."  # a question from an older edition
     question = bank.question(question_id)
-    said = f"{value} {question.unit}" if question.kind == NUMBER else question.say(value)
-    return f"{question.ask} {said}."
+    said = f"{in_figures(value)} {told(question.unit)}" if question.kind == NUMBER else told(question.say(value))
+    return f"{told(question.ask)} {said}."
 
 
 def weight_words(towards: str, weight: float) -> str:

@@ -1,4 +1,6 @@
-"""A judgement in words for the owner, without bare chances and without blame; and what to ask them on the telephone."""
+"""A judgement in words for the owner, without bare chances and without blame, in the language in force; and what to ask
+them on the telephone.
+"""
 
 from __future__ import annotations
 
@@ -11,6 +13,7 @@ from diagnostics.core.remarks import remark_finding
 from diagnostics.core.telling.judgement_words import CAUTION_WORDS, GROUP_WORDS, finding_words
 from diagnostics.core.telling.remark_words import TO_ASK_WORDS
 from garage.core import routes
+from garage.core.text.languages import told, told_later
 
 OFFER_A_SET_UP = "Offer a set-up instead of the power run: it runs rich and revs out."
 ASK_AGAIN = "Ask them to describe the trouble again: the answers so far do not settle it."
@@ -48,84 +51,105 @@ def outcome(judgement: Judgement, standing: Standing, *, route: str) -> Outcome:
     heading, says = _HEADINGS[route], _SAYS[route] if route != routes.FIX_FIRST else _bench_first(judgement)
     if route == routes.DO_NOT_RUN and Caution.LEAK in judgement.cautions:
         heading, says = LEAKS_HEADING, _LEAKS if len(judgement.stops) == 1 else (*_LEAKS, _SAYS[route][0])
-    return Outcome(heading, says, _slot(route, standing), _deposit(route, standing))
+    return Outcome(told(heading), tuple(map(told, says)), _slot(route, standing), _deposit(route, standing))
 
 
 _HEADINGS = {
-    routes.ROLLER_READY: "Ready for the rollers",
-    routes.FIX_FIRST: "The bench first, then the rollers",
-    routes.PHONE_FIRST: "We will ring you",
-    routes.DO_NOT_RUN: "Please do not run it hard",
+    routes.ROLLER_READY: told_later("Ready for the rollers"),
+    routes.FIX_FIRST: told_later("The bench first, then the rollers"),
+    routes.PHONE_FIRST: told_later("We will ring you"),
+    routes.DO_NOT_RUN: told_later("Please do not run it hard"),
 }
 
 
 _SAYS = {
-    routes.ROLLER_READY: ("Nothing you’ve told us rules out the rollers. Bring it as agreed.",),
+    routes.ROLLER_READY: (told_later("Nothing you’ve told us rules out the rollers. Bring it as agreed."),),
     routes.PHONE_FIRST: (
-        "Your answers leave one question open, and a call will settle it sooner than writing.",
-        "Someone from the workshop will ring you before anything is moved.",
+        told_later("Your answers leave one question open, and a call will settle it sooner than writing."),
+        told_later("Someone from the workshop will ring you before anything is moved."),
     ),
     routes.DO_NOT_RUN: (
-        "Do not hold it at full throttle, on the road or on the stand, and do not ride it hard.",
-        "Bring it on a trailer or in a van. Trouble like this can harm an engine within seconds at full throttle, so "
-        "the bench looks at it before it is run again.",
+        told_later("Do not hold it at full throttle, on the road or on the stand, and do not ride it hard."),
+        told_later(
+            "Bring it on a trailer or in a van. Trouble like this can harm an engine within seconds at full throttle, "
+            "so the bench looks at it before it is run again."
+        ),
     ),
 }
 
 
-LEAKS_HEADING = "Please do not start it"
+LEAKS_HEADING = told_later("Please do not start it")
 _LEAKS = (
-    "It leaks petrol, and petrol and its vapour catch fire from a long way off: do not start it and do not ride it.",
-    "Turn the petrol tap off and keep it outdoors, away from flames, sparks and anything hot. Bring it on an open "
-    "trailer, not in a closed van. The bench puts the leak right before anything else.",
+    told_later(
+        "It leaks petrol, and petrol and its vapour catch fire from a long way off: do not start it and do not ride it."
+    ),
+    told_later(
+        "Turn the petrol tap off and keep it outdoors, away from flames, sparks and anything hot. Bring it on an open "
+        "trailer, not in a closed van. The bench puts the leak right before anything else."
+    ),
 )
 
 
 def _bench_first(judgement: Judgement) -> tuple[str, ...]:
     return (
-        f"What you’ve told us points to {GROUP_WORDS[judgement.leading_group]} rather than to anything the rollers "
-        "could cure.",
-        "Jets cannot be chosen on an engine that breaks down for another reason, so the bench looks first.",
+        told(
+            "What you’ve told us points to {group} rather than to anything the rollers could cure.",
+            group=told(GROUP_WORDS[judgement.leading_group]),
+        ),
+        told("Jets cannot be chosen on an engine that breaks down for another reason, so the bench looks first."),
     )
 
 
 def _slot(route: str, standing: Standing) -> str:
     if not standing.is_roller_visit:
-        return "Your bench time stands." if standing.has_time else "We will write or ring with a bench time."
+        if standing.has_time:
+            return told("Your bench time stands.")
+        return told("We will write or ring with a bench time.")
     if route in {routes.ROLLER_READY, routes.PHONE_FIRST}:
-        if standing.picks_a_time and route == routes.ROLLER_READY:
-            return "Now pick a new time on your visit’s page."
-        return "You keep your time on the rollers." if standing.has_time else "We will agree a new time with you."
+        return _time_on_the_rollers(route, standing)
     if not standing.is_decided:
-        return (
+        return told(
             "You keep your time on the rollers for now. Someone from the workshop will look at this and write to you "
             "before anything is moved."
         )
     if route == routes.FIX_FIRST and standing.is_asked:
         return _choose(standing.choose_by_words)
-    return (
+    return told(
         "Your time on the rollers is given back, so you do not pay for a session that could not help. "
         "We will write or ring with a time for the bench, and the rollers come after it."
     )
 
 
+def _time_on_the_rollers(route: str, standing: Standing) -> str:
+    if standing.picks_a_time and route == routes.ROLLER_READY:
+        return told("Now pick a new time on your visit’s page.")
+    if standing.has_time:
+        return told("You keep your time on the rollers.")
+    return told("We will agree a new time with you.")
+
+
 def _choose(by_words: str) -> str:
-    choice = "Put it right yourself and pick a new time, or leave it with us: choose on your visit’s page."
+    choice = told("Put it right yourself and pick a new time, or leave it with us: choose on your visit’s page.")
     if not by_words:
-        return f"{choice} Your time on the rollers is close, so someone from the workshop rings you about it."
-    return (
-        f"{choice} If we hear nothing by {by_words}, your time on the rollers is given back, so that you do not pay "
-        "for a session that could not help. Until then you keep it."
+        soon = told("Your time on the rollers is close, so someone from the workshop rings you about it.")
+        return f"{choice} {soon}"
+    given_back = told(
+        "If we hear nothing by {by}, your time on the rollers is given back, so that you do not pay "
+        "for a session that could not help. Until then you keep it.",
+        by=by_words,
     )
+    return f"{choice} {given_back}"
 
 
 def _deposit(route: str, standing: Standing) -> str:
-    if not standing.deposit_words:
+    money = standing.deposit_words
+    if not money:
         return ""
-    if standing.is_roller_visit and route in {routes.FIX_FIRST, routes.DO_NOT_RUN}:
-        kept = "Your deposit" if standing.is_decided else "If the time is moved, your deposit"
-        return f"{kept} of {standing.deposit_words} is kept as credit for the later date."
-    return f"Your deposit of {standing.deposit_words} stands."
+    if not standing.is_roller_visit or route not in {routes.FIX_FIRST, routes.DO_NOT_RUN}:
+        return told("Your deposit of {money} stands.", money=money)
+    if standing.is_decided:
+        return told("Your deposit of {money} is kept as credit for the later date.", money=money)
+    return told("If the time is moved, your deposit of {money} is kept as credit for the later date.", money=money)
 
 
 def what_pointed(bank: Bank, judgement: Judgement, most: int = 3) -> list[str]:
@@ -150,7 +174,8 @@ def what_pointed(bank: Bank, judgement: Judgement, most: int = 3) -> list[str]:
 
 def cautions_for_the_owner(judgement: Judgement) -> list[str]:
     """All but the cautions on running it at all, which the owner reads first in any case."""
-    return [CAUTION_WORDS[caution] for caution in judgement.cautions if caution not in (Caution.STOPPED, Caution.LEAK)]
+    read_first = (Caution.STOPPED, Caution.LEAK)
+    return [told(CAUTION_WORDS[caution]) for caution in judgement.cautions if caution not in read_first]
 
 
 def to_ask_words(bank: Bank, judgement: Judgement, open_questions: Sequence[str], most: int = 4) -> list[str]:

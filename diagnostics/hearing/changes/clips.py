@@ -14,6 +14,7 @@ from garage.changes import trail
 from garage.changes.day.locks import visit_for_change
 from garage.core import states
 from garage.core.errors import BadInput, Refused
+from garage.core.text.languages import told
 from garage.models.actors import Actor
 from garage.models.people import Person
 from garage.models.visits import Visit
@@ -88,7 +89,7 @@ def _for_change(clip: Clip) -> tuple[Visit, Clip]:
     visit = visit_for_change(clip.visit)
     found = Clip.objects.filter(pk=clip.pk).first()
     if found is None:
-        raise Refused("This clip has been deleted in the meantime.")
+        raise Refused(told("This clip has been deleted in the meantime."))
     return visit, found
 
 

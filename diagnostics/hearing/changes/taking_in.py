@@ -22,6 +22,7 @@ from garage.changes.kept_files import gone_without_their_rows
 from garage.changes.people import attempts
 from garage.core import states
 from garage.core.errors import BadInput, Refused, Unquoted
+from garage.core.text.languages import told
 from garage.models.actors import OWNER, Actor, person_of
 from garage.models.people import Person
 from garage.models.visits import Visit
@@ -35,7 +36,10 @@ MOST_A_DAY = (
 DAY = timedelta(days=1)
 SENT = "clip-sent"
 LONGEST_NAME = 120
-ALLOWED = f"a sound or video file as a phone makes it, of at most 3 minutes and {LARGEST_MB} MB"
+
+
+def allowed_words() -> str:
+    return told("a sound or video file as a phone makes it, of at most 3 minutes and {largest} MB", largest=LARGEST_MB)
 
 
 class TooManyClips(Refused):
@@ -47,15 +51,18 @@ def send(visit: Visit, *, upload: UploadedFile[bytes], now: datetime) -> Clip:
     key = attempts.hashed(SENT, str(visit.pk))
     if attempts.claimed(SENT, caps=((key, MOST_A_DAY),), within=DAY, now=now) is None:
         raise TooManyClips(
-            f"For this visit {MOST_A_DAY} clips were sent within a day, and that is the most. "
-            "Please try again tomorrow, or ring us."
+            told(
+                "For this visit {count} clips were sent within a day, and that is the most. "
+                "Please try again tomorrow, or ring us.",
+                count=MOST_A_DAY,
+            )
         )
     file = _looked_at(upload)
     with gone_without_their_rows() as kept, transaction.atomic():
         visit = visit_for_change(visit)
         if visit.state not in states.COMING:
             raise Refused(
-                "Your machine is with us or the visit is over, so we can’t take a clip any more. Please ring us."
+                told("Your machine is with us or the visit is over, so we can’t take a clip any more. Please ring us.")
             )
         return _taken_in(visit, file, kept, by=OWNER, now=now)
 
@@ -84,9 +91,9 @@ def _looked_at(upload: UploadedFile[bytes]) -> _File:
     """Before anything is locked: reading it takes a while."""
     size_bytes = upload.size
     if not size_bytes:
-        raise BadInput("The clip", Unquoted("an empty file"), ALLOWED)
+        raise BadInput(told("The clip"), Unquoted(told("an empty file")), allowed_words())
     if size_bytes > LARGEST_MB * 1_000_000:
-        raise BadInput("The clip", Unquoted(f"{math.ceil(size_bytes / 1e6)} MB"), ALLOWED)
+        raise BadInput(told("The clip"), Unquoted(f"{math.ceil(size_bytes / 1e6)} MB"), allowed_words())
     return _File(upload, _clean(upload.name or ""), size_bytes, _digest(upload))
 
 
@@ -95,7 +102,7 @@ def _taken_in(visit: Visit, file: _File, kept: list[FieldFile], *, by: Actor, no
     if there is not None:
         return there
     if Clip.objects.filter(visit=visit).count() >= MOST_A_VISIT:
-        raise Refused(f"This visit has {MOST_A_VISIT} clips already: delete one first.")
+        raise Refused(told("This visit has {count} clips already: delete one first.", count=MOST_A_VISIT))
     clip = Clip(
         visit=visit,
         at=now,
@@ -117,7 +124,8 @@ def _clean(name: str) -> str:
     last = re.split(r"[/\\]", name)[-1]
     words = " ".join("".join(c if c.isprintable() else " " for c in last).split())
     if not words.strip(". "):
-        raise BadInput("The clip's name", name[:40], "a name with a letter or digit in it, as rev-out.m4a")
+        allowed = told("a name with a letter or digit in it, as rev-out.m4a")
+        raise BadInput(told("The clip's name"), name[:40], allowed)
     ending = PurePosixPath(words).suffix[:10]
     return words if len(words) <= LONGEST_NAME else words[: LONGEST_NAME - len(ending)] + ending
 
@@ -137,5 +145,5 @@ def _keep(clip: Clip, upload: UploadedFile[bytes]) -> None:
         clip.file.save(f"{uuid.uuid4().hex}.{ending or 'clip'}", upload, save=False)
     except OSError as trouble:
         raise Refused(
-            "The clip could not be saved: there is no room for it on the garage’s disk. Please ring us."
+            told("The clip could not be saved: there is no room for it on the garage’s disk. Please ring us.")
         ) from trouble

@@ -10,6 +10,7 @@ from diagnostics.hearing.core.heard import Heard
 from diagnostics.hearing.models.clips import Clip
 from diagnostics.hearing.pages.clip_state import has_picture
 from diagnostics.hearing.reads.machines import design_rpm_of
+from garage.core.text.languages import in_figures, told
 from garage.output.pictures import FAINT, HAND, INK, PAPER, RULE, look, sheet, svg
 
 if TYPE_CHECKING:
@@ -72,7 +73,7 @@ def _hold(axes: Axes, heard: Heard, top: float) -> None:
     begins, ends = heard.held
     axes.axvspan(begins, ends, color=RULE, alpha=0.5, linewidth=0, zorder=0)
     axes.annotate(
-        "throttle open",
+        told("throttle open"),
         ((begins + ends) / 2, top),
         xytext=(0, 3),
         textcoords="offset points",
@@ -89,17 +90,17 @@ def _drop_outs(axes: Axes, heard: Heard, top: float) -> None:
     for begins, ends in heard.drop_outs:
         axes.fill_between([begins, max(ends, begins + least)], -0.2 * STRIP * top, 0, color=HAND, linewidth=0, zorder=3)
     if heard.drop_outs:
-        _name(axes, -0.1 * STRIP * top, "drop-outs", HAND)
+        _name(axes, -0.1 * STRIP * top, told("drop-outs"), HAND)
 
 
 def _limits(axes: Axes, ceiling_rpm: float | None, design_rpm: float | None) -> None:
     named: list[tuple[float, str, str]] = []
     if design_rpm is not None:
         axes.axhline(design_rpm, color=FAINT, linewidth=1.1, linestyle=(0, (5, 3)), zorder=1)
-        named.append((design_rpm, f"design\n{round(design_rpm, -1):,.0f}", FAINT))
+        named.append((design_rpm, _limit(told("design"), design_rpm), FAINT))
     if ceiling_rpm is not None:
         axes.axhline(ceiling_rpm, color=HAND, linewidth=1.3, zorder=3)
-        named.append((ceiling_rpm, f"ceiling\n{round(ceiling_rpm, -1):,.0f}", HAND))
+        named.append((ceiling_rpm, _limit(told("ceiling"), ceiling_rpm), HAND))
     named.sort()
     gap = NAME_GAP * (axes.get_ylim()[1] - axes.get_ylim()[0])
     places = [at for at, *_ in named]
@@ -108,6 +109,10 @@ def _limits(axes: Axes, ceiling_rpm: float | None, design_rpm: float | None) -> 
         places = [places[0] - missing, places[1] + missing]
     for place, (_, words, ink) in zip(places, named, strict=True):
         _name(axes, place, words, ink)
+
+
+def _limit(name: str, rpm: float) -> str:
+    return f"{name}\n{in_figures(f'{round(rpm, -1):,.0f}')}"
 
 
 def _name(axes: Axes, at: float, words: str, ink: str) -> None:
@@ -126,11 +131,11 @@ def _name(axes: Axes, at: float, words: str, ink: str) -> None:
 
 def _ruled(axes: Axes, top: float) -> None:
     step = 2000 if top > 5000 else ROUND_RPM
-    axes.set_yticks(np.arange(0, top + 1, step), [f"{rpm:,.0f}" for rpm in np.arange(0, top + 1, step)])
+    axes.set_yticks(np.arange(0, top + 1, step), [in_figures(f"{rpm:,.0f}") for rpm in np.arange(0, top + 1, step)])
     axes.grid(axis="y")
     axes.set_axisbelow(True)
     axes.spines["left"].set_visible(False)
     axes.locator_params(axis="x", nbins=6, integer=True)
     axes.tick_params(length=0)
-    axes.set_xlabel("seconds; the sound’s outline above them")
-    axes.set_title("rpm", loc="left", fontsize=11, color=FAINT, pad=8)
+    axes.set_xlabel(told("seconds; the sound’s outline above them"))
+    axes.set_title(told("rpm"), loc="left", fontsize=11, color=FAINT, pad=8)

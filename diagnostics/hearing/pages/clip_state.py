@@ -7,6 +7,7 @@ from datetime import datetime
 
 from diagnostics.hearing.core.heard_words import rpm_words, verdict_words
 from diagnostics.hearing.models.clips import Clip
+from garage.core.text.languages import in_figures, told
 
 ASK_AGAIN_S = (2, 30)  # between two looks at a clip that is worked on: at first, and at most
 BACK_OFF = 0.4  # of its age: who has waited a minute can wait another 24 s
@@ -53,13 +54,15 @@ def picture_words(clip: Clip) -> str:
     heard = clip.heard
     if heard is None or not has_picture(clip):
         return ""
-    parts = [f"Engine speed over {heard.seconds:.0f} seconds of sound: {verdict_words(clip.verdict)}."]
+    seconds, verdict = f"{heard.seconds:.0f}", verdict_words(clip.verdict)
+    parts = [told("Engine speed over {seconds} seconds of sound: {verdict}.", seconds=seconds, verdict=verdict)]
     if heard.idle_rpm is not None:
-        parts.append(f"Idle {rpm_words(heard.idle_rpm)}.")
+        parts.append(told("Idle {rpm}.", rpm=rpm_words(heard.idle_rpm)))
     if heard.peak_rpm is not None:
-        parts.append(f"Highest speed held {rpm_words(heard.peak_rpm)}.")
+        parts.append(told("Highest speed held {rpm}.", rpm=rpm_words(heard.peak_rpm)))
     if heard.held:
-        parts.append(f"Throttle open from {heard.held[0]:.1f} to {heard.held[1]:.1f} s.")
+        begins, ends = (in_figures(f"{at:.1f}") for at in heard.held)
+        parts.append(told("Throttle open from {begins} to {ends} s.", begins=begins, ends=ends))
     if heard.drop_outs:
-        parts.append(f"Drop-outs marked: {len(heard.drop_outs)}.")
+        parts.append(told("Drop-outs marked: {count}.", count=len(heard.drop_outs)))
     return " ".join(parts)

@@ -9,16 +9,17 @@ from datetime import datetime
 from django.urls import reverse
 
 from diagnostics.core.findings import BREAKS_DOWN, REVS_OUT, UNCLEAR
-from diagnostics.hearing.core.heard_words import BETTER, ceiling_words, reason_words, right_words
+from diagnostics.hearing.core.heard_words import BETTER, reason_words, right_words, rpm_words, trouble_told
 from diagnostics.hearing.models.clips import Clip
 from diagnostics.hearing.pages.clip_state import ClipState, ask_again_s, has_picture, picture_words
 from diagnostics.hearing.reads.clips import sent_clips
 from diagnostics.hearing.reads.machines import limiter_share_of
 from diagnostics.reads.rev_out import RevOut, rev_out_of
+from garage.core.text.languages import told, told_later
 from garage.models.visits import Visit
 from garage.reads import links
 
-ENOUGH = "The clip shows that it breaks down. Doing it again would tell us nothing new."
+ENOUGH = told_later("The clip shows that it breaks down. Doing it again would tell us nothing new.")
 
 
 @dataclass(frozen=True)
@@ -39,7 +40,7 @@ class OwnerClipPage:
 def owner_clip_page(visit: Visit, *, now: datetime) -> OwnerClipPage:
     rev_out, clips = rev_out_of(visit), owner_clips(visit, now=now)
     if not rev_out.why_not and any(state.clip.verdict == BREAKS_DOWN for state in clips):
-        rev_out = RevOut((ENOUGH,), "")
+        rev_out = RevOut((told(ENOUGH),), "")
     return OwnerClipPage(visit, rev_out, clips)
 
 
@@ -80,41 +81,52 @@ def _sent_clips(
 
 def said_to_the_owner(clip: Clip) -> str:
     if clip.state == Clip.WAITS and not clip.own_verdict:
-        return "Your clip is here. We’ll start on it in a moment."
+        return told("Your clip is here. We’ll start on it in a moment.")
     if clip.state == Clip.WORKING and not clip.own_verdict:
-        return "Listening to your clip: this takes a few seconds."
+        return told("Listening to your clip: this takes a few seconds.")
     if clip.state == Clip.NOT_HEARD and not clip.own_verdict:
-        return clip.trouble
-    who = "A mechanic has listened: " if clip.own_verdict else ""
+        return trouble_told(clip.trouble)
+    said = _what_it_does(clip)
+    return (
+        told("A mechanic has listened: {said}", said=said) if clip.own_verdict else told("Thank you: {said}", said=said)
+    )
+
+
+def _what_it_does(clip: Clip) -> str:
+    """The end of a sentence."""
     if is_its_limiter(clip):
-        return f"{who or 'Thank you: '}it reaches its speed and is held there, as its own limiter would hold it."
-    ceiling = ceiling_words(clip.heard.ceiling_rpm) if clip.heard else ""
-    said = {
-        REVS_OUT: f"{who or 'Thank you: '}it revs out and holds. That is good news for the ignition.",
-        BREAKS_DOWN: f"{who or 'Thank you: '}it hits a ceiling"
-        f"{ceiling} and breaks down there. This may have saved you a wasted roller session.",
-        UNCLEAR: f"{who or 'Thank you: '}from this clip nobody can say whether the ignition keeps up.",
-    }
-    return said[clip.verdict]
+        return told("it reaches its speed and is held there, as its own limiter would hold it.")
+    if clip.verdict == REVS_OUT:
+        return told("it revs out and holds. That is good news for the ignition.")
+    if clip.verdict == UNCLEAR:
+        return told("from this clip nobody can say whether the ignition keeps up.")
+    ceiling_rpm = clip.heard.ceiling_rpm if clip.heard else None
+    if ceiling_rpm is None:
+        return told("it hits a ceiling and breaks down there. This may have saved you a wasted roller session.")
+    return told(
+        "it hits a ceiling at about {rpm} and breaks down there. This may have saved you a wasted roller session.",
+        rpm=rpm_words(ceiling_rpm),
+    )
 
 
 def _more_for_the_owner(visit: Visit, clip: Clip) -> str:
     if clip.state == Clip.NOT_HEARD or clip.verdict == UNCLEAR:
-        return f"{_more_of_a_kept_one(visit, clip)} {BETTER if _may_be_revved(visit) else ''}".strip()
+        return f"{_more_of_a_kept_one(visit, clip)} {told(BETTER) if _may_be_revved(visit) else ''}".strip()
     if clip.state == Clip.HEARD and clip.verdict == BREAKS_DOWN and not is_its_limiter(clip):
-        return "Please don’t rev it out again: we’ll look for the cause first."
+        return told("Please don’t rev it out again: we’ll look for the cause first.")
     return _more_of_a_kept_one(visit, clip)
 
 
 def _more_of_a_kept_one(_visit: Visit, clip: Clip) -> str:
     if clip.state in (Clip.WAITS, Clip.WORKING):
-        return "You can leave this page: nothing is lost."
+        return told("You can leave this page: nothing is lost.")
     heard = clip.heard
     if clip.state == Clip.NOT_HEARD or clip.verdict == UNCLEAR:
         reason = f"{reason_words(heard)} " if heard and not clip.own_verdict else ""
-        return f"{reason}It counts neither for nor against your machine."
+        neither = told("It counts neither for nor against your machine.")
+        return f"{reason}{neither}"
     if is_its_limiter(clip):
-        return "That is not a bad sign in itself: we’ll compare it with what we know of the machine."
+        return told("That is not a bad sign in itself: we’ll compare it with what we know of the machine.")
     if clip.verdict == BREAKS_DOWN or clip.own_verdict or heard is None:
         return ""
     return right_words(heard.confidence)

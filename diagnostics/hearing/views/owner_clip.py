@@ -15,13 +15,14 @@ from django.views.decorators.vary import vary_on_headers
 
 from diagnostics.core.rev_out_safety import TICKS, TICKS_THAT_RULE_IT_OUT
 from diagnostics.hearing.changes.clips import delete
-from diagnostics.hearing.changes.taking_in import ALLOWED, LARGEST_MB, send
+from diagnostics.hearing.changes.taking_in import LARGEST_MB, allowed_words, send
 from diagnostics.hearing.pages.clip_picture import picture_of
 from diagnostics.hearing.pages.owner_clip import owner_clip_page, owner_clips_kept
 from diagnostics.hearing.reads.clips import clip_by_link
 from diagnostics.hearing.views.sounds import sound_answer
 from diagnostics.hearing.views.uploads import ClipView, clip_in, limit, reads_its_form_itself
 from garage.core.errors import Showable
+from garage.core.text.languages import told
 from garage.models.actors import OWNER
 from garage.models.visits import Visit
 from garage.output.pictures import CONTENT_TYPE
@@ -106,8 +107,8 @@ def _page(request: OwnerRequest, visit: Visit, error: Showable | None = None) ->
         "page": owner_clip_page(visit, now=request.now),
         "token": request.link_token,
         "trouble": error.sentence if error else "",
-        "ticks": [TICKS[name] for name in TICKS_THAT_RULE_IT_OUT],
-        "allowed": ALLOWED,
+        "ticks": [told(TICKS[name]) for name in TICKS_THAT_RULE_IT_OUT],
+        "allowed": allowed_words(),
         "largest_mb": LARGEST_MB,
     }
     return render(request, "hearing/owner_clip.html", shown, status=error.status if error else 200)

@@ -12,8 +12,9 @@ from django.core.files.uploadedfile import UploadedFile
 from django.core.files.uploadhandler import FileUploadHandler, StopUpload
 from django.http import HttpRequest, HttpResponseBase
 
-from diagnostics.hearing.changes.taking_in import ALLOWED, LARGEST_MB
+from diagnostics.hearing.changes.taking_in import LARGEST_MB, allowed_words
 from garage.core.errors import BadInput, Unquoted
+from garage.core.text.languages import in_figures, told
 from garage.views.body_limits import AROUND_BYTES, takes_a_file
 
 ClipView = TypeVar("ClipView", bound=Callable[..., HttpResponseBase])
@@ -48,7 +49,8 @@ def limit(request: HttpRequest) -> None:
     """To be set before anything reads the form, even the token in it. Raises BadInput for too large a stated size."""
     stated_bytes = int(request.META.get("CONTENT_LENGTH") or 0)
     if stated_bytes > LARGEST_BYTES + AROUND_BYTES:
-        raise BadInput("The clip", Unquoted(f"{math.ceil((stated_bytes - AROUND_BYTES) / 1e6):,} MB"), ALLOWED)
+        found = Unquoted(in_figures(f"{math.ceil((stated_bytes - AROUND_BYTES) / 1e6):,} MB"))
+        raise BadInput(told("The clip"), found, allowed_words())
     request.upload_handlers.insert(0, AtMost(request, LARGEST_BYTES))
 
 
@@ -57,5 +59,6 @@ def clip_in(request: HttpRequest) -> UploadedFile[bytes]:
     upload = request.FILES.get("clip")
     if upload is None:
         is_over = any(isinstance(each, AtMost) and each.is_over for each in request.upload_handlers)
-        raise BadInput("The clip", Unquoted(f"more than {LARGEST_MB} MB") if is_over else None, ALLOWED)
+        found = Unquoted(told("more than {largest} MB", largest=LARGEST_MB)) if is_over else None
+        raise BadInput(told("The clip"), found, allowed_words())
     return upload

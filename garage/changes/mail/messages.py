@@ -17,7 +17,7 @@ from garage.core.currencies import in_currency
 from garage.core.errors import Refused
 from garage.core.mail.mail_tries import MOST_TRIES, wait_after
 from garage.core.mail.wording import WORDED
-from garage.core.text.languages import ENGLISH
+from garage.core.text.languages import ENGLISH, language_in_force
 from garage.core.text.unbroken import kept_together
 from garage.models.messages import Enclosure, Message
 from garage.models.people import Person
@@ -38,11 +38,12 @@ CUT_OFF = "Its sending was cut off each time, so it may have arrived."
 
 @dataclass(frozen=True)
 class Letter:
-    """The words of a message, whether or not it is written."""
+    """The words of a message, whether or not it is written. language: of whoever reads it, a key of LANGUAGES."""
 
     subject: str
     text: str
     html: str
+    language: str = ENGLISH
 
 
 def write(
@@ -53,12 +54,13 @@ def write(
     shop: Shop,
     context: Mapping[str, object],
     enclosures: Sequence[Enclosed] = (),
+    language: str = "",
     now: datetime,
 ) -> Message:
     """Stores the letter. It is sent after the transaction commits. Without an address the message is stored as one
     that could not be sent, so that somebody rings.
     """
-    words = letter(what, visit=visit, shop=shop, context=context, enclosures=enclosures)
+    words = letter(what, visit=visit, shop=shop, context=context, enclosures=enclosures, language=language)
     return keep(what, words, to=to, visit=visit, enclosures=enclosures, now=now)
 
 
@@ -103,14 +105,16 @@ def letter(
     shop: Shop,
     context: Mapping[str, object],
     enclosures: Sequence[Enclosed] = (),
+    language: str = "",
 ) -> Letter:
-    """Renders templates/mail/<what>/.
+    """Renders templates/mail/<what>/. language: if it is not to be that of the visit's owner.
 
     Templates get `shop`, `enclosures`, with a visit also `visit`, `sheet_url` and `visit_url`, and everything in
-    context. Times are in the garage's zone, amounts in its currency, and all of it in English, whatever the page has
-    set that causes it: the words of the mails are in no other language yet.
+    context. Times are in the garage's zone, amounts in its currency and all of it in the reader's language, whatever
+    the page has set that causes it. What the context says in words is made in that language before.
     """
-    with timezone.override(shop.local_time.zone), in_currency(shop.currency, shop.tax_name), speaking(ENGLISH):
+    language = language or (visit.owner.language if visit else ENGLISH)
+    with timezone.override(shop.local_time.zone), in_currency(shop.currency, shop.tax_name), speaking(language):
         return _rendered(what, {"shop": shop, "enclosures": enclosures} | _values(visit) | dict(context))
 
 
@@ -200,7 +204,8 @@ def _rendered(what: str, values: dict[str, object]) -> Letter:
     text = re.sub(r"\n{3,}", "\n\n", text).strip() + "\n"
     text = kept_together(text)
     subject = " ".join(_plain(f"mail/{what}/subject.txt", values).split())
-    return Letter(subject[:200], text, kept_together(get_template(f"mail/{what}/body.html").render(values)))
+    html = kept_together(get_template(f"mail/{what}/body.html").render(values))
+    return Letter(subject[:200], text, html, language_in_force())
 
 
 def _plain(name: str, values: dict[str, object]) -> str:

@@ -5,6 +5,7 @@ The file keeps its UID for the life of the visit. Each later one has a higher SE
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from copy import copy
 from datetime import datetime, timedelta
 from decimal import Decimal
@@ -14,6 +15,7 @@ from garage.core import states
 from garage.core.mail.gathered import wait_of
 from garage.core.mail.wording import NO_SHOW, READY
 from garage.core.planning import day_rules
+from garage.core.text.languages import told, told_later
 from garage.models.shop import ROLLER, Shop
 from garage.models.standby import Offer
 from garage.models.visits import Visit
@@ -26,12 +28,13 @@ from garage.output.addresses import (
     time_address,
 )
 from garage.output.post import Enclosed
+from garage.output.speaking import speaking
 from garage.reads import links
 from garage.reads.arrival import agreed_at, arrive_at
 from garage.reads.messages import TO_CONFIRM
 
 BEFORE_YOU_COME = "before-you-come"  # the guide to what to bring, fuel and straps
-HOW_TO_CHANGE = "To move it or call it off, use the link in our email, or ring us."
+HOW_TO_CHANGE = told_later("To move it or call it off, use the link in our email, or ring us.")
 
 
 def booked(visit: Visit, shop: Shop, *, now: datetime) -> None:
@@ -71,10 +74,12 @@ def called_off(visit: Visit, shop: Shop, *, taken_out: Enclosed | None, now: dat
     _write("visit_called_off", visit, shop, taken_out, now=now)
 
 
-def to_fix_at_home(visit: Visit, shop: Shop, *, taken_out: Enclosed | None, now: datetime) -> None:
-    """taken_out: as for called_off."""
+def to_fix_at_home(
+    visit: Visit, shop: Shop, *, guides: Sequence[tuple[str, str]], taken_out: Enclosed | None, now: datetime
+) -> None:
+    """guides: title in English and address of each. taken_out: as for called_off."""
     guide_url = guide_address(links.token(visit, links.VISIT))
-    _write("to_fix_at_home", visit, shop, taken_out, guide_url=guide_url, now=now)
+    _write("to_fix_at_home", visit, shop, taken_out, guide_url=guide_url, guides=guides, now=now)
 
 
 def left_with_us(visit: Visit, shop: Shop, *, now: datetime) -> None:
@@ -87,8 +92,8 @@ def time_given_back(visit: Visit, shop: Shop, *, taken_out: Enclosed | None, now
     _write("time_given_back", visit, shop, taken_out, now=now)
 
 
-def put_off(visit: Visit, shop: Shop, *, why: str, before: str, taken_out: Enclosed | None, now: datetime) -> None:
-    """before: the time that it had, in words. taken_out: as for called_off."""
+def put_off(visit: Visit, shop: Shop, *, why: str, before: datetime, taken_out: Enclosed | None, now: datetime) -> None:
+    """before: the time that it had. taken_out: as for called_off."""
     pick_url = time_address(links.token(visit, links.VISIT))
     _write("put_off", visit, shop, taken_out, why=why, before=before, pick_url=pick_url, now=now)
 
@@ -118,7 +123,8 @@ def ready_to_collect(visit: Visit, shop: Shop, *, now: datetime) -> None:
 def did_not_come(visit: Visit, shop: Shop, *, before: datetime, now: datetime) -> None:
     """In the shop's own words, and not at night. before: the time that it had."""
     due_at = shop.quiet_hours.morning_after(now, shop.local_time)
-    more = {"when": shop.local_time.in_words(before)}
+    with speaking(visit.owner.language):
+        more = {"when": shop.local_time.in_words(before)}
     worded.write_worded(NO_SHOW, visit, shop, more=more, now=now, due_at=due_at)
 
 
@@ -142,9 +148,13 @@ def _raise_sequence(visit: Visit) -> None:
 
 def _file(visit: Visit, shop: Shop, method: ical.Method, *, now: datetime) -> Enclosed:
     starts_at = agreed_at(visit)
-    arrive = shop.local_time.shown(day_rules.arrive_at(visit.at, starts_at))
-    # No personal link: families and firms share their diaries, and the link opens everything.
-    words = f"Visit {visit.number}: {visit.kind.name}. Please be there at {arrive:%H:%M}.\n{HOW_TO_CHANGE}"
+    arrive = f"{shop.local_time.shown(day_rules.arrive_at(visit.at, starts_at)):%H:%M}"
+    number, kind, machine = visit.number, visit.kind.name, visit.machine.words
+    with speaking(visit.owner.language):
+        when = told("Visit {number}: {kind}. Please be there at {arrive}.", number=number, kind=kind, arrive=arrive)
+        # No personal link: families and firms share their diaries, and the link opens everything.
+        words = f"{when}\n{told(HOW_TO_CHANGE)}"
+        summary = told("{machine} at {shop}", machine=machine, shop=shop.name)
     content = ical.calendar_file(
         method=method,
         uid=str(visit.calendar_uid),
@@ -152,7 +162,7 @@ def _file(visit: Visit, shop: Shop, method: ical.Method, *, now: datetime) -> En
         starts_at=starts_at,
         ends_at=starts_at + timedelta(minutes=visit.minutes),
         stamped_at=now,
-        summary=f"{visit.machine.words} at {shop.name}",
+        summary=summary,
         place=", ".join([shop.name, *shop.address.splitlines()]),
         words=words,
         organizer_name=shop.name,

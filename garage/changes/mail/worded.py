@@ -13,11 +13,13 @@ from garage.changes.mail import messages
 from garage.core import states
 from garage.core.errors import BadInput
 from garage.core.mail.wording import DO_NOT_RUN, LONGEST_SUBJECT, LONGEST_TEXT, WORDED, check_wording, filled_in
+from garage.core.text.languages import told
 from garage.models.messages import Message
 from garage.models.people import Person
 from garage.models.reminders import Wording
 from garage.models.shop import Shop
 from garage.models.visits import Visit
+from garage.output.speaking import speaking
 from garage.reads.shop import the_shop
 from garage.reads.wordings import FREE, values_of, wording_of
 
@@ -25,7 +27,7 @@ from garage.reads.wordings import FREE, values_of, wording_of
 @transaction.atomic
 def reword(what: str, *, is_on: bool, subject: str, text: str, by: Person, now: datetime) -> None:
     """Words as delivered are not kept, so that a better wording of a later release reaches the shop."""
-    subject, text = " ".join(subject.split()), "\n".join(text.strip().splitlines())
+    subject, text = _tidied(subject, text)
     check_wording(what, subject=subject, text=text)
     delivered = WORDED[what]
     if (subject, text) == (delivered.subject, delivered.text):
@@ -42,13 +44,21 @@ def write_worded(
     wording = wording_of(what)
     if not wording.is_on:
         return None
-    words = letter_in(wording.subject, wording.text, visit, shop, more=more)
+    words = letter_in(what, wording.subject, wording.text, visit, shop, more=more)
     return messages.keep(what, words, to=visit.owner.email, visit=visit, now=now, due_at=due_at)
 
 
-def letter_in(subject: str, text: str, visit: Visit, shop: Shop, *, more: Mapping[str, str]) -> messages.Letter:
-    """What would be written in these words, for a page that shows it first."""
-    values = dict(values_of(visit, shop)) | dict(more)
+def letter_in(
+    what: str, subject: str, text: str, visit: Visit, shop: Shop, *, more: Mapping[str, str]
+) -> messages.Letter:
+    """What would be written in these words, for a page that shows it first. Words as delivered are said in the owner's
+    language; a shop's own stay as it wrote them. more: values made in the owner's language.
+    """
+    delivered, (subject, text) = WORDED[what], _tidied(subject, text)
+    with speaking(visit.owner.language):
+        values = dict(values_of(visit, shop)) | dict(more)
+        if (subject, text) == (delivered.subject, delivered.text):
+            subject, text = told(subject), told(text)
     return _letter(filled_in(subject, values), filled_in(text, values), visit, shop)
 
 
@@ -66,6 +76,11 @@ def write_freely(visit: Visit, *, subject: str, text: str, by: Person, now: date
     message = messages.keep(FREE, words, to=visit.owner.email, visit=visit, now=now)
     trail.about_visit(visit, f"wrote to the owner: {subject}", by=by, now=now)
     return message
+
+
+def _tidied(subject: str, text: str) -> tuple[str, str]:
+    """Without the carriage returns of a form, so that words as delivered are known again."""
+    return " ".join(subject.split()), "\n".join(text.strip().splitlines())
 
 
 def _letter(subject: str, text: str, visit: Visit, shop: Shop) -> messages.Letter:

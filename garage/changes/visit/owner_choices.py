@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 
 from django.db import transaction
@@ -22,13 +23,16 @@ from garage.reads.shop import the_shop
 
 
 @transaction.atomic
-def fix_it_yourself(visit: Visit, *, by: Actor, now: datetime) -> Visit:
-    """Its time is given back. A new one is picked by the link once it is put right and judged again."""
+def fix_it_yourself(visit: Visit, *, guides: Sequence[tuple[str, str]], by: Actor, now: datetime) -> Visit:
+    """Its time is given back. A new one is picked by the link once it is put right and judged again.
+
+    guides: to what is worth trying, each with its title in English and its address, for the mail.
+    """
     visit, shop = locks.visit_for_change(visit), the_shop()
     owner_choice.check_may_fix_it(choice_facts_of(visit, shop), shop.telephone)
     visit, taken_out = _given_back(visit, by=by, now=now)
     _chose(visit, owner_choice.MYSELF, by=by, now=now)
-    notices.to_fix_at_home(visit, shop, taken_out=taken_out, now=now)
+    notices.to_fix_at_home(visit, shop, guides=guides, taken_out=taken_out, now=now)
     return visit
 
 

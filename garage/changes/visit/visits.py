@@ -199,11 +199,11 @@ def put_off(visit: Visit, *, why: str, by: Person, now: datetime) -> Visit:
         raise Refused(f"Visit {visit.number} is {visit.state_words} and has no time to be put off.")
     if not why.strip():
         raise BadInput("Why?", None, "what its owner is told")
-    before = shop.local_time.in_words(visit.starts_at)
+    before = visit.starts_at
     taken_out = notices.taken_out_of_the_diary(visit, shop, now=now)
     freed.note(visit, selling.give_back(visit, shop), why=FreedTime.BY_US, now=now)
     planned_steps.forget_pins(visit)
-    trail.about_visit(visit, f"put off by us: {why.strip()[:120]} ({before})", by=by, now=now)
+    trail.about_visit(visit, f"put off by us: {why.strip()[:120]} ({shop.local_time.in_words(before)})", by=by, now=now)
     notices.put_off(visit, shop, why=why.strip(), before=before, taken_out=taken_out, now=now)
     return visit
 

@@ -16,9 +16,11 @@ from garage.core.mail.reminders import (
     SHEET_LATE,
     STILL_HERE,
 )
+from garage.core.text.languages import told_later
 
 READY, NO_SHOW = "ready_to_collect", "did_not_come"  # told at once, and at night in the morning
-DO_NOT_RUN = "Please do not start or ride it. Bring it on a trailer or in a van."  # below every text, whoever words it
+# below every text, whoever words it
+DO_NOT_RUN = told_later("Please do not start or ride it. Bring it on a trailer or in a van.")
 
 MEANS = {
     "owner": "the owner’s name",
@@ -69,69 +71,78 @@ class BadWording(BadInput):
         self.args = (sentence,)
 
 
-_ASKS_FOR_THE_SHEET = (
-    "It often shows whether something needs putting right first, so that you don't pay for a session that can't help:"
-    "\n\n{sheet_link}\n\nIf you can't come after all, please say so now: "
-)
-
 WORDED: Mapping[str, Worded] = {
     SHEET_EARLY: Worded(
         title="Check sheet, three days before",
         when="72 h before the time, if the check sheet is not finished",
         placeholders=_SHEET,
         must_hold=("sheet_link",),
-        subject="Your check sheet for the {machine}, before {when}",
-        text="Hello {owner},\n\nYour {machine} is booked for {kind}: {when}. {sheet_state} "
-        + _ASKS_FOR_THE_SHEET
-        + "{visit_link}",
+        subject=told_later("Your check sheet for the {machine}, before {when}"),
+        text=told_later(
+            "Hello {owner},\n\nYour {machine} is booked for {kind}: {when}. {sheet_state} It often shows "
+            "whether something needs putting right first, so that you don't pay for a session that can't "
+            "help:\n\n{sheet_link}\n\nIf you can't come after all, please say so now: {visit_link}"
+        ),
     ),
     SHEET_LATE: Worded(
         title="Check sheet, last reminder",
         when="36 h before the time, if the check sheet is still not finished",
         placeholders=_SHEET,
         must_hold=("sheet_link",),
-        subject="Still open: the check sheet for your {machine}",
-        text="Hello {owner},\n\n{sheet_state} Your {machine} is expected {when}, and we would like to look at your "
-        "answers before it comes. " + _ASKS_FOR_THE_SHEET + "{visit_link}\n\nOr ring {telephone}, and we ask you.",
+        subject=told_later("Still open: the check sheet for your {machine}"),
+        text=told_later(
+            "Hello {owner},\n\n{sheet_state} Your {machine} is expected {when}, and we would like to look at "
+            "your answers before it comes. It often shows whether something needs putting right first, so "
+            "that you don't pay for a session that can't help:\n\n{sheet_link}\n\nIf you can't come after all, "
+            "please say so now: {visit_link}\n\nOr ring {telephone}, and we ask you."
+        ),
     ),
     DAY_BEFORE: Worded(
         title="The visit, the day before",
         when="at noon of the day before the time",
         placeholders=_BEFORE,
         must_hold=("when",),
-        subject="Visit {visit}: your {machine}, {when}",
-        text="Hello {owner},\n\nWe expect your {machine} for {kind}: {when}. Please be here at {arrive}.\n\n"
-        "Please bring the key, enough of the petrol it runs on (two-strokes: mixed as usual), the jets and spare plug "
-        "you have, and the exhaust and filter it is to be run with.\n\nIf you can't come, please say so now, "
-        "or ring {telephone}:\n\n{visit_link}",
+        subject=told_later("Visit {visit}: your {machine}, {when}"),
+        text=told_later(
+            "Hello {owner},\n\nWe expect your {machine} for {kind}: {when}. Please be here at {arrive}.\n\n"
+            "Please bring the key, enough of the petrol it runs on (two-strokes: mixed as usual), the jets "
+            "and spare plug you have, and the exhaust and filter it is to be run with.\n\nIf you can't come, "
+            "please say so now, or ring {telephone}:\n\n{visit_link}"
+        ),
     ),
     NO_SHOW: Worded(
         title="Did not come",
         when="when somebody says that it did not come; at night in the morning",
         placeholders=(*_ALWAYS, "when"),
         must_hold=(),
-        subject="We expected your {machine}, {when}",
-        text="Hello {owner},\n\nYour {machine} was booked for {kind}: {when}. It did not come, so its time has been "
-        "given up. Has something gone wrong?\n\nRing {telephone}, and we find another time. What there is to know of "
-        "visit {visit} is on its page:\n\n{visit_link}",
+        subject=told_later("We expected your {machine}, {when}"),
+        text=told_later(
+            "Hello {owner},\n\nYour {machine} was booked for {kind}: {when}. It did not come, so its time has "
+            "been given up. Has something gone wrong?\n\nRing {telephone}, and we find another time. What "
+            "there is to know of visit {visit} is on its page:\n\n{visit_link}"
+        ),
     ),
     READY: Worded(
         title="Ready to collect",
         when="when somebody says that it is ready; at night in the morning",
         placeholders=_ALWAYS,
         must_hold=(),
-        subject="Your {machine} is ready to collect",
-        text="Hello {owner},\n\nYour {machine} is ready: you can collect it while we are open. This is visit {visit}."
-        "\n\nWhat we found, and what there is to pay, is on your visit's page:\n\n{visit_link}",
+        subject=told_later("Your {machine} is ready to collect"),
+        text=told_later(
+            "Hello {owner},\n\nYour {machine} is ready: you can collect it while we are open. This is visit "
+            "{visit}.\n\nWhat we found, and what there is to pay, is on your visit's page:\n\n{visit_link}"
+        ),
     ),
     STILL_HERE: Worded(
         title="Still to collect",
         when="72 h after it was ready, if it is still here",
         placeholders=_ALWAYS,
         must_hold=(),
-        subject="Your {machine} is waiting for you",
-        text="Hello {owner},\n\nYour {machine} (visit {visit}) is ready and still with us. Please collect it while we "
-        "are open, or ring {telephone} and tell us when you come.\n\n{visit_link}",
+        subject=told_later("Your {machine} is waiting for you"),
+        text=told_later(
+            "Hello {owner},\n\nYour {machine} (visit {visit}) is ready and still with us. Please collect it "
+            "while we are open, or ring {telephone} and tell us when you come.\n\n{visit_link}"
+        ),
     ),
     INVOICE_DUE: Worded(
         title="Invoice due, to a private owner",
@@ -139,20 +150,24 @@ WORDED: Mapping[str, Worded] = {
         is_on=False,
         placeholders=(*_ALWAYS, "invoice", "to_pay", "how_to_pay"),
         must_hold=("invoice", "to_pay"),
-        subject="Invoice {invoice}: {to_pay} to pay",
-        text="Hello {owner},\n\nOf invoice {invoice} for your {machine}, {to_pay} is still to pay. {how_to_pay}\n\n"
-        "The invoice is on your visit's page:\n\n{visit_link}\n\nIf you have paid in the last days, please take no "
-        "notice of this.",
+        subject=told_later("Invoice {invoice}: {to_pay} to pay"),
+        text=told_later(
+            "Hello {owner},\n\nOf invoice {invoice} for your {machine}, {to_pay} is still to pay. "
+            "{how_to_pay}\n\nThe invoice is on your visit's page:\n\n{visit_link}\n\nIf you have paid in the last "
+            "days, please take no notice of this."
+        ),
     ),
     INVOICE_LATE: Worded(
         title="Invoice late, to a business",
         when="at noon of the day after an invoice was due, if something is left to pay and its owner is a business",
         placeholders=(*_ALWAYS, "invoice", "to_pay", "how_to_pay"),
         must_hold=("invoice", "to_pay"),
-        subject="Invoice {invoice} is overdue: {to_pay} to pay",
-        text="Hello {owner},\n\nInvoice {invoice} for your {machine} is overdue: {to_pay} is still to pay. "
-        "{how_to_pay}\n\nThe invoice is on your visit's page:\n\n{visit_link}\n\nIf you have paid in "
-        "the last days, please take no notice of this.",
+        subject=told_later("Invoice {invoice} is overdue: {to_pay} to pay"),
+        text=told_later(
+            "Hello {owner},\n\nInvoice {invoice} for your {machine} is overdue: {to_pay} is still to pay. "
+            "{how_to_pay}\n\nThe invoice is on your visit's page:\n\n{visit_link}\n\nIf you have paid in the last "
+            "days, please take no notice of this."
+        ),
         note="Of a business that pays late the law may let you claim interest and a fixed sum: in the United Kingdom "
         "the Late Payment of Commercial Debts (Interest) Act 1998. Whether you claim them, and in which words, is for "
         "you to say: write them into the text. As delivered it claims nothing. Private owners never get this message.",
@@ -162,10 +177,12 @@ WORDED: Mapping[str, Worded] = {
         when="at noon of the day set on the card, unless the owner wants no reminders",
         placeholders=(*_ALWAYS, "service", "no_link"),
         must_hold=("service", "no_link"),
-        subject="Your {machine}: {service}",
-        text="Hello {owner},\n\nWhen your {machine} was last here (visit {visit}) we said we would remind you: "
-        "{service}.\n\nRing {telephone} and we find a time for it.\n\nNo more of these, please? Say so here:\n\n"
-        "{no_link}",
+        subject=told_later("Your {machine}: {service}"),
+        text=told_later(
+            "Hello {owner},\n\nWhen your {machine} was last here (visit {visit}) we said we would remind you: "
+            "{service}.\n\nRing {telephone} and we find a time for it.\n\nNo more of these, please? Say so "
+            "here:\n\n{no_link}"
+        ),
     ),
 }
 

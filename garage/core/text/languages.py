@@ -7,7 +7,7 @@ the workshop's pages, the batch commands, the trail.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
@@ -65,6 +65,16 @@ def in_english(make: Callable[..., str], *values: object) -> str:
         return make(*values)
 
 
+def language_on_paper(buyer: Mapping[str, object]) -> str:
+    """What a frozen paper is written in, whatever its owner reads since. buyer: as it keeps them. English where it
+    names none: papers of earlier releases, and those whose buyer is gone by the law.
+
+    >>> language_on_paper({"language": "de"}), language_on_paper({})
+    ('de', 'en')
+    """
+    return str(buyer.get("language") or ENGLISH)
+
+
 def told_later(text: str) -> str:
     """Marks a text that is told() further on, by its name here: the catalogues are collected from both."""
     return text
@@ -92,3 +102,12 @@ def in_figures(english: str) -> str:
     '1.250,5'
     """
     return english if language_in_force() == ENGLISH else english.translate(_TO_COMMA)
+
+
+def amid(name: str) -> str:
+    """A name such as "Set-up" within a sentence. German keeps the capital of a noun.
+
+    >>> amid("Set-up")
+    'set-up'
+    """
+    return name if language_in_force() == GERMAN else name.lower()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tomllib
 from pathlib import Path
 
 from django.conf import settings
@@ -37,10 +38,37 @@ msgstr ""
 """
 
 
+BANK = "diagnostics/bank/second.toml"
+OF_A_QUESTION = ("ask", "how", "cautions", "unit")  # keys of the bank whose texts owners read; of a fault its name
+
+
+class _TextFile(makemessages.BuildFile):
+    """A file on its way into a catalogue. xgettext reads no TOML, so the bank's texts are written out as Python."""
+
+    def preprocess(self) -> None:
+        if self.path.endswith(BANK):
+            told = [f"told_later({text!r})\n" for text in bank_texts(Path(self.path))]
+            Path(self.work_path).write_text("".join(told), "utf-8")
+        else:
+            super().preprocess()
+
+
+def bank_texts(bank: Path) -> list[str]:
+    """What owners read of the bank, each once, in its order."""
+    with bank.open("rb") as file:
+        kept = tomllib.load(file)
+    found = [fault["say"] for fault in kept["fault"].values()]
+    for question in kept["question"].values():
+        for texts in (*map(question.get, OF_A_QUESTION), list(question.get("answers", {}).values())):
+            found += [texts] if isinstance(texts, str) else texts or []
+    return list(dict.fromkeys(found))
+
+
 class Command(makemessages.Command):
     """Django's own, with our function's name and our rooms. It wants GNU gettext on PATH."""
 
     help = "Collects what owners read into the rooms' catalogues and compiles them (GNU gettext)."
+    build_file_class = _TextFile
     xgettext_options = [
         *makemessages.Command.xgettext_options,
         *("--keyword=told", "--keyword=told_later"),
@@ -58,7 +86,7 @@ class Command(makemessages.Command):
                 catalogue.parent.mkdir(parents=True, exist_ok=True)
                 catalogue.write_text(HEAD.format(code=code), "utf-8")
         super().handle(
-            locale=CODES, exclude=[], domain="django", verbosity=1, all=False, extensions=["html", "txt", "py"],
+            locale=CODES, exclude=[], domain="django", verbosity=1, all=False, extensions=["html", "txt", "py", "toml"],
             symlinks=False, ignore_patterns=["tests/*", ".venv/*", "var/*", "static/*", "requirements/*"],
             use_default_ignore_patterns=True, no_wrap=True, no_location=False, add_location="file", no_obsolete=True,
             keep_pot=False,
@@ -68,7 +96,8 @@ class Command(makemessages.Command):
         call_command("compilemessages", locale=CODES, ignore_patterns=[".venv"], verbosity=0)
 
     def find_files(self, root: str) -> list[makemessages.TranslatableFile]:
-        found: list[makemessages.TranslatableFile] = super().find_files(root)
+        files: list[makemessages.TranslatableFile] = super().find_files(root)
+        found = [each for each in files if not each.file.endswith(".toml") or each.path.endswith(BANK)]
         for each in found:
             path = each.path.removeprefix("./")
             room = next(room for begin, room in ROOM_OF.items() if path.startswith(begin))

@@ -17,6 +17,7 @@ from decimal import Decimal
 
 from garage.core.charged_time import DOWN, ROUNDED, chargeable_minutes, hours
 from garage.core.errors import BadInput
+from garage.core.text.languages import told
 from jobs.core.billing.invoice import Kind, Line
 from jobs.core.labour import Spell, worked_minutes
 
@@ -131,9 +132,9 @@ def covered_minutes(work: Work) -> int:
 
 def _session(work: Work) -> tuple[Charge, ...]:
     if work.at != ROLLER:
-        words = f"{work.kind}, up to {work.booked_minutes} minutes of bench labour"
+        words = told("{kind}, up to {minutes} minutes of bench labour", kind=work.kind, minutes=work.booked_minutes)
     elif work.was_held:
-        words = f"{work.kind}, {work.booked_minutes} minutes on the rollers"
+        words = told("{kind}, {minutes} minutes on the rollers", kind=work.kind, minutes=work.booked_minutes)
     else:
         return ()
     kind: Kind = "roller" if work.at == ROLLER else "labour"
@@ -147,8 +148,11 @@ def _labour(work: Work) -> tuple[Charge, ...]:
     if not minutes:
         return ()
     is_all = work.at == ROLLER and not work.estimated_minutes
-    which = "Bench labour by the clock" if is_all else "Further bench labour by the clock"
-    words = f"{which}, in tenths of an hour, {ROUNDED[work.rounding]}"
+    rounded = told(ROUNDED[work.rounding])
+    if is_all:
+        words = told("Bench labour by the clock, in tenths of an hour, {rounded}", rounded=rounded)
+    else:
+        words = told("Further bench labour by the clock, in tenths of an hour, {rounded}", rounded=rounded)
     line = Line("labour", words, hours(minutes), work.labour_per_hour, work.vat_percent)
     return (Charge(line, "h"),)
 

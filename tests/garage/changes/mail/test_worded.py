@@ -123,7 +123,7 @@ def test_whoever_writes_of_a_machine_that_must_not_run_its_owner_reads_so(visit,
 
 
 def test_a_look_at_words_writes_nothing(visit):
-    letter = worded.letter_in("For {owner}", "{machine}", visit, the_shop(), more={})
+    letter = worded.letter_in(READY, "For {owner}", "{machine}", visit, the_shop(), more={})
     assert isinstance(letter, Letter)
     assert (letter.subject, letter.text.split("\n")[0]) == ("For Pat <O'Neil>", "Corrick 185")
     assert not Message.objects.exists()

@@ -112,7 +112,7 @@ def test_a_person_who_rang_gives_the_time_back_at_once(visit, now):
 def test_an_owner_who_puts_it_right_gives_the_time_back_and_is_told_what_to_try(visit, now):
     asked(visit, now)
     then = now + HOUR
-    visit = owner_choices.fix_it_yourself(visit, by=OWNER, now=then)
+    visit = owner_choices.fix_it_yourself(visit, guides=(), by=OWNER, now=then)
     check_noted("fix first: its owner puts it right", by=OWNER, at=then, visit=visit)
     assert (visit.choice, visit.chosen_at, visit.choose_by) == (MYSELF, then, None)
     assert (visit.state, visit.starts_at, visit.route) == (states.TO_PUT_RIGHT, None, routes.FIX_FIRST)
@@ -125,7 +125,7 @@ def test_an_owner_who_puts_it_right_gives_the_time_back_and_is_told_what_to_try(
 
 def test_an_owner_who_was_to_be_rung_and_chose_by_the_link_is_off_the_list(visit, start):
     asked(visit, start - 30 * HOUR)
-    owner_choices.fix_it_yourself(visit, by=OWNER, now=start - 29 * HOUR)
+    owner_choices.fix_it_yourself(visit, guides=(), by=OWNER, now=start - 29 * HOUR)
     assert list(to_ring()) == []
 
 
@@ -189,7 +189,7 @@ def test_bench_time_that_somebody_has_is_refused_and_everything_stays(visit, sta
 
 def test_an_owner_picks_a_new_time_once_it_is_judged_ready_again(visit, now):
     asked(visit, now)
-    visit = owner_choices.fix_it_yourself(visit, by=OWNER, now=now)
+    visit = owner_choices.fix_it_yourself(visit, guides=(), by=OWNER, now=now)
     at = booking.at_local(booking.workday(ahead=6), 14)
     with pytest.raises(Refused, match="First the check sheet again"):
         owner_choices.take_time(visit, starts_at=at, now=now)
@@ -204,7 +204,7 @@ def test_an_owner_picks_a_new_time_once_it_is_judged_ready_again(visit, now):
 
 def test_what_is_found_not_to_run_is_looked_at_by_the_bench_whoever_mends_it(visit, now):
     asked(visit, now)
-    visit = owner_choices.fix_it_yourself(visit, by=OWNER, now=now)
+    visit = owner_choices.fix_it_yourself(visit, guides=(), by=OWNER, now=now)
     visit = route_changes.do_not_run(visit, reasons=["It pinks."], bench_minutes=60, by=SYSTEM, now=now)
     assert visit.choice == ""
 
