@@ -3,7 +3,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("garage", "0052_shown_round_and_demo"),
+        ("garage", "0053_paper_size"),
     ]
 
     operations = [
