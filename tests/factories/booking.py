@@ -21,7 +21,7 @@ from garage.reads.opening import open_days
 from garage.reads.shop import the_shop
 from tests.factories import garage
 
-LONDON = ZoneInfo("Europe/London")
+LONDON = garage.LONDON
 
 
 def at_local(day: date, hour: int, minute: int = 0) -> datetime:

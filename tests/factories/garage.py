@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import functools
 import itertools
-from datetime import datetime, time, timedelta
+from datetime import UTC, datetime, time, timedelta
 from decimal import Decimal
+from zoneinfo import ZoneInfo
 
 from django.contrib.auth.hashers import make_password
 from django.utils import timezone
@@ -18,6 +19,7 @@ from garage.models.visits import Visit
 
 _number = itertools.count(1)
 MANY = 1000
+LONDON = ZoneInfo("Europe/London")  # where the factories' garage is
 WORKDAYS = range(5)  # Monday to Friday
 
 
@@ -168,8 +170,9 @@ def visit(**given: object) -> Visit:
 
 
 def next_workday_at(hour: int, minute: int = 0, ahead: int = 2) -> datetime:
-    """An instant (UTC) on the first Monday-to-Friday at least some days ahead, no holiday considered."""
-    moment = timezone.now().replace(hour=hour, minute=minute, second=0, microsecond=0) + timedelta(days=ahead)
+    """That time of the garage, in UTC, on the first Monday to Friday at least some days ahead, whatever holiday it is."""
+    today = timezone.now().astimezone(LONDON)
+    moment = today.replace(hour=hour, minute=minute, second=0, microsecond=0) + timedelta(days=ahead)
     while moment.weekday() not in WORKDAYS:
         moment += timedelta(days=1)
-    return moment
+    return moment.astimezone(UTC)

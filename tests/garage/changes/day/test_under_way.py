@@ -117,7 +117,9 @@ def test_the_plan_of_the_rest_of_the_day_has_the_rest_of_the_step(visit):
     by, now = factory.person(), timezone.now()
     under_way.pause(steps.begin(_steps(visit)[0], by=by, now=now, station=2), by=by, now=now)
     job = next(
-        one for one in day_plan(timezone.localdate(), the_shop(), now).problem.jobs if one.id == str(visit.number)
+        one
+        for one in day_plan(the_shop().local_time.day(now), the_shop(), now).problem.jobs
+        if one.id == str(visit.number)
     )
     assert [(step.at, step.minutes, step.ended is not None) for step in job.steps] == [
         ("bench", 0, True),

@@ -57,7 +57,7 @@ def test_a_step_is_fixed_by_hand_and_leads_back_to_its_place(client, step, mecha
         f"{reverse('day-sheet-on', args=[day_of(step)])}#by-hand",
     )
     step.refresh_from_db()
-    at = timezone.localtime(step.pin_begins_at)
+    at = step.pin_begins_at.astimezone(garage.LONDON)
     assert (step.pin_station, step.pin_by, f"{at:%Y-%m-%d %H:%M}") == (1, mechanic, f"{day_of(step)} 14:30")
 
 
@@ -116,7 +116,7 @@ def test_a_time_that_is_past_is_refused(client, mechanic, name):
     garage.hours_today()
     visit = garage.visit(state=states.HERE, arrived_at=timezone.now())
     waiting = Step.objects.create(visit=visit, index=0, at="bench", minutes=10, what="gate", is_check=True)
-    sent = {"begins": "00:00", "day": f"{timezone.localdate()}"}
+    sent = {"begins": "00:00", "day": f"{timezone.now().astimezone(garage.LONDON).date()}"}
     answer = client.post(reverse(name, args=[waiting.pk]), sent)
     assert answer.status_code == 409
     assert "That time is past" in text_of(answer)

@@ -230,12 +230,12 @@ def test_a_running_gate_leads_to_where_it_passes_or_fails(client, running, page)
 
 def test_a_visit_that_is_late_is_said_not_to_have_come_on_the_sheet(client, mechanic):
     late = garage.visit(starts_at=timezone.now() - timedelta(minutes=30), at="roller", minutes=90)
-    today = f"{timezone.localdate(late.starts_at)}"
-    page = client.get(reverse("day-sheet-on", args=[today])).text
-    if timezone.localdate() == timezone.localdate(late.starts_at):  # not in the first minutes of a day
+    day = Shop.objects.get().local_time.day(late.starts_at)
+    page = client.get(reverse("day-sheet-on", args=[day.isoformat()])).text
+    if today() == f"{day}":  # not in the first minutes of a day
         assert reverse("visit-did-not-come", args=[late.number]) in page
-    answer = client.post(reverse("visit-did-not-come", args=[late.number]), {"day": today}, follow=True)
-    assert answer.redirect_chain == [(reverse("day-sheet-on", args=[today]), 302)]
+    answer = client.post(reverse("visit-did-not-come", args=[late.number]), {"day": f"{day}"}, follow=True)
+    assert answer.redirect_chain == [(reverse("day-sheet-on", args=[day.isoformat()]), 302)]
     assert f"Visit {late.number} did not come" in text_of(answer)
     late.refresh_from_db()
     assert late.state == states.DID_NOT_COME
