@@ -14,7 +14,8 @@ from playwright.sync_api import Page, expect
 from diagnostics.hearing.decoding.decode import Decoder
 from diagnostics.hearing.models.clips import Clip
 from tests.browser import rev_out
-from tests.browser.conftest import CHROMIUM, LIMIT_MS, QUIET, Started
+from tests.browser.chromium import CHROMIUM, QUIET
+from tests.browser.conftest import LIMIT_MS, Started
 from tests.browser.watch import Watch, axe_troubles, scrolls_sideways
 
 pytestmark = pytest.mark.long

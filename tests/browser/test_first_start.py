@@ -9,7 +9,8 @@ import pytest
 from playwright.sync_api import sync_playwright
 
 from tests import servers
-from tests.browser.conftest import CHROMIUM, QUIET, Started
+from tests.browser.chromium import CHROMIUM, QUIET
+from tests.browser.conftest import Started
 from tests.browser.hands import Hand
 from tests.browser.story import OWNER
 from tests.browser.watch import axe_troubles, not_reached_by_keyboard, scrolls_sideways

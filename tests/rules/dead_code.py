@@ -67,6 +67,7 @@ REASONS = (  # files, names, who uses them
     ("jobs/tour/pages.py", "handle_starttag handle_endtag handle_data", "Python's HTML parser calls them"),
 )
 CALLED_BY_A_SIGNAL = ["@receiver", "@task_received.connect", "@task_prerun.connect"]
+CALLED_BY_A_SIGNAL += ["@worker_before_create_process.connect"]
 STARTED_BY_NAME = ("*.apps", "*.management.commands.*", "*.templatetags.*", "garage.wsgi", "garage.running.*")
 QUERIES = {"filter", "exclude", "get", "Q", "values", "values_list", "order_by", "only", "update_or_create"}
 

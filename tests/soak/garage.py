@@ -147,5 +147,8 @@ def soaked(seed: int, pace: tuple[int, ...]) -> Iterator[SoakGarage]:
     with override_settings(EMAIL_URL="memorymail:", SITE_URL=f"http://{HOST}", ALLOWED_HOSTS=[HOST]):
         with patch("django.utils.timezone.now", lambda: BEGINS):
             garage = SoakGarage(seed, pace)
-        with patch("django.utils.timezone.now", lambda: garage.now):
-            yield garage
+        try:
+            with patch("django.utils.timezone.now", lambda: garage.now):
+                yield garage
+        finally:
+            of_hearing.decoder.close()
