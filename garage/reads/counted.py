@@ -14,9 +14,9 @@ from garage.models.visits import SoldPiece
 
 
 class Waiting(NamedTuple):
-    """since: of the one that has waited longest; None where nothing waits."""
+    """waits: how many. since: of the one that has waited longest; None where nothing waits."""
 
-    count: int
+    waits: int
     since: datetime | None
 
 

@@ -31,9 +31,9 @@ class RowNumbers(Collector):
         waiting = {"mails": mails_waiting(now=self.now), "clips": Waiting(*clips_waiting())}
         count = GaugeMetricFamily("tickover_waiting", "How many wait for a worker.", labels=["what"])
         oldest_s = GaugeMetricFamily("tickover_waiting_seconds", "How long the oldest of them has.", labels=["what"])
-        for what, waits in waiting.items():
-            count.add_metric([what], waits.count)
-            oldest_s.add_metric([what], (self.now - waits.since).total_seconds() if waits.since else 0)
+        for what, one in waiting.items():
+            count.add_metric([what], one.waits)
+            oldest_s.add_metric([what], (self.now - one.since).total_seconds() if one.since else 0)
         sold = GaugeMetricFamily("tickover_sold_ahead_minutes", "Minutes sold from now on.", labels=["at"])
         for at, minutes in minutes_sold_ahead(now=self.now).items():
             sold.add_metric([at], minutes)

@@ -40,7 +40,7 @@ class ProcessCounts:
     def __init__(self, folder: Path) -> None:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         self.folder = folder
-        values.ValueClass = values.MultiProcessValue(process_name)
+        values.ValueClass = values.MultiProcessValue(process_name)  # type: ignore[no-untyped-call]
         kept = CollectorRegistry()
         self._requests = Counter(
             "tickover_requests", "Requests answered.", ("route", "method", "status"), registry=kept
@@ -74,7 +74,7 @@ class ProcessCounts:
     def told(self, *besides: Collector) -> bytes:
         """The numbers of all processes, and those of other collectors."""
         registry = CollectorRegistry()
-        MultiProcessCollector(registry, path=str(self.folder))
+        MultiProcessCollector(registry, path=str(self.folder))  # type: ignore[no-untyped-call]
         for one in besides:
             registry.register(one)
         return generate_latest(registry)
