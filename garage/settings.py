@@ -12,11 +12,14 @@ from django.core.management.utils import get_random_secret_key
 from garage.core.keeping.periods import SESSIONS
 from garage.running.keys import kept_keys
 from garage.running.mail_server import mail_server_settings
+from garage.running.measuring import count_files
 from garage.running.outside import is_from_outside
 
 # Read by NumPy when it is first imported. The matrices of a judgement are small: threads only wait for one another
 # there (40 times slower on a busy machine), and may sum in a different order from run to run.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
+METRICS_TOKEN_LEAST = 16  # characters, 64 bits if they are random hexadecimal ones; common practice, no source
 
 env = environ.Env()
 BASE_DIR = Path(__file__).resolve().parent.parent
@@ -217,10 +220,24 @@ GIVEN = {
     name: os.environ[name]
     for name in (
         *("SECRET_KEY", "SECRET_KEY_FALLBACKS", "BACKUPS", "BACKUPS_KEPT", "DATABASE_URL", "BROKER_URL"),
-        *("EMAIL_URL", "MAIL_FROM", "LOG_LEVEL", "LOG_FORMAT"),
+        *("EMAIL_URL", "MAIL_FROM", "LOG_LEVEL", "LOG_FORMAT", "METRICS", "METRICS_TOKEN"),
     )
     if os.environ.get(name)
 }
+
+METRICS = env.str("METRICS", default="") or "off"
+if METRICS not in ("off", "on"):
+    raise ImproperlyConfigured(f"METRICS is {METRICS!r}; allowed is on or off.")
+METRICS_TOKEN = env.str("METRICS_TOKEN", default="")  # empty: only this computer itself is told
+if METRICS_TOKEN and len(METRICS_TOKEN) < METRICS_TOKEN_LEAST:
+    raise ImproperlyConfigured(
+        f"METRICS_TOKEN is too easy to guess; allowed are {METRICS_TOKEN_LEAST} characters or more."
+    )
+if METRICS == "on":
+    # Outside of all that needs a session, a shop or https, inside of the request's number and the questions of health.
+    os.environ["PROMETHEUS_MULTIPROC_DIR"] = str(DATA / count_files.FOLDER)  # read by the library itself
+    _inner = MIDDLEWARE.index("garage.views.packed.PackedTextMiddleware")
+    MIDDLEWARE.insert(_inner, "jobs.views.middleware.MetricsMiddleware")
 
 LOG_FORMAT = env.str("LOG_FORMAT", default="") or "words"
 if LOG_FORMAT not in ("words", "json"):

@@ -58,8 +58,9 @@ class RingPage:
 
 
 def fix_first_page() -> FixFirstPage:
-    rows, asked = routed()
-    return FixFirstPage(rows, asked, sum(row.bench_minutes or 0 for row in rows))
+    lists = routed()
+    bench_minutes = sum(row.bench_minutes or 0 for row in lists.to_fix_first)
+    return FixFirstPage(lists.to_fix_first, lists.asked_of_the_boss, bench_minutes)
 
 
 def ring_page(shop: Shop, *, now: datetime) -> RingPage:

@@ -23,6 +23,7 @@ from functools import partial
 from pathlib import Path
 
 from garage.running import machine, running_lock
+from garage.running.measuring.count_files import FOLDER, forget_the_dead
 from garage.running.parts import signs
 from garage.running.parts.answering import StillAnswers, status_of
 from garage.running.parts.keeping import Keeper, RunningPart, Sign, end_groups
@@ -114,6 +115,7 @@ def _environment(choices: Choices) -> dict[str, str]:
     """The children's environment: this process's own variables plus the choices, named as settings.py reads them."""
     environment = dict(os.environ)
     environment |= {"DATA": str(choices.data), "SITE_URL": choices.site_url, "PYTHONUNBUFFERED": "1"}
+    forget_the_dead(choices.data / FOLDER)
     environment.pop("NOTIFY_SOCKET", None)  # to be ready is this process's own to say
     machine.make_secret_key(choices.data, demo=choices.demo)
     return environment

@@ -64,13 +64,14 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "visit-write": 4,
     "visit-guides": 10,  # as owner-guides
     "visit-safety": 5,
-    "day-sheet": 20,  # the times of the day that came free, and who was asked
-    "day-sheet-on": 18,
+    # The times of the day that came free, and who was asked; and steps that an accepted plan has of visits gone since.
+    "day-sheet": 16,
+    "day-sheet-on": 16,
     "week": 13,
     "week-of": 12,
-    "wall": 17,  # on a closed day it says why
-    "wall-by-link": 15,
-    "fix-first": 5,
+    "wall": 13,
+    "wall-by-link": 11,
+    "fix-first": 4,
     "ring-list": 10,  # who has not answered, what nobody has confirmed, how much was booked online in the last hour
     "standby": 7,
     "take-in": 5,  # its photos
@@ -135,7 +136,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "owner-statement": 7,
     "learned": 13,  # freed times, who stood there, and what is left of cards past their time: once each, however many
     "learned-weeks": 16,  # the days of the planner, and of them judgements, causes and steps: however many days
-    "machine": 14,  # and its runs and estimates, however many visits
+    "machine": 13,  # and its runs and estimates, however many visits
     "machine-degrees": 4,
     "machine-packers": 6,
 }

@@ -64,6 +64,8 @@ REASONS = (  # files, names, who uses them
     ("garage/views/cannot_save.py", "_has_been_logged", "Django asks for it before it logs an answer"),
     ("garage/core/planning/solving/solver.py", "num_workers random_seed max_*", "CP-SAT's settings"),
     ("garage/core/selling/free_times.py", "__lt__ __sub__", "a protocol says what a time can do"),
+    ("garage/running/measuring/counts.py", "ValueClass", "Prometheus' library makes its numbers with it"),
+    ("jobs/pages/watched.py", "collect", "Prometheus' library calls its collectors"),
     ("jobs/tour/pages.py", "handle_starttag handle_endtag handle_data", "Python's HTML parser calls them"),
 )
 CALLED_BY_A_SIGNAL = ["@receiver", "@task_received.connect", "@task_prerun.connect"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import Exists, OuterRef, Q
+from django.db.models import Count, Exists, Min, OuterRef, Q
 
 from diagnostics.core.findings import BREAKS_DOWN, REVS_OUT, ClipVerdict
 from diagnostics.hearing.core.heard_words import ceiling_words, verdict_words
@@ -88,6 +88,12 @@ def visits_not_heard() -> tuple[tuple[int, ...], datetime | None]:
     rows = Clip.objects.filter(~Exists(says), state=Clip.NOT_HEARD, visit__state__in=states.COMING)
     found = list(rows.order_by("at").values_list("visit__number", "at")[:MOST_NOT_HEARD])
     return tuple(dict.fromkeys(number for number, _ in found)), found[0][1] if found else None
+
+
+def clips_waiting() -> tuple[int, datetime | None]:
+    """How many are not heard yet, and since when the one that has waited longest."""
+    found = Clip.objects.filter(state__in=(Clip.WAITS, Clip.WORKING)).aggregate(count=Count("pk"), since=Min("at"))
+    return found["count"], found["since"]
 
 
 def _says(clip: Clip) -> str:
