@@ -16,7 +16,7 @@ from django.db.models import CharField, JSONField, TextField
 from django.utils.translation import trans_real
 
 LANGUAGE = "de"
-OUR_APPS = ("garage", "diagnostics", "jobs")
+OUR_APPS = ("garage", "diagnostics", "hearing", "jobs")
 WRITTEN_BY_US = {"message", "trailrow"}  # models whose texts are sentences of ours, not data
 KEPT = re.compile(r"(%(?:\(\w+\))?[sd%]|\{\w*\}|<[^>]+>|&\w+;)")
 LETTERS = str.maketrans(dict.fromkeys(ascii_lowercase, "ø") | dict.fromkeys(ascii_uppercase, "Ø"))
