@@ -11,7 +11,7 @@ from django.db import transaction
 
 from garage.core import money
 from garage.core.errors import BadInput, Refused
-from garage.core.text.languages import ENGLISH
+from garage.core.text.languages import ENGLISH, put_on_paper
 from garage.models.owners import Owner
 from garage.models.people import Person
 from garage.models.shop import Shop
@@ -108,8 +108,7 @@ def _buyer(owner: Owner | None, name: str, address: str) -> dict[str, object]:
     if owner:
         name, address = name or owner.name, address or owner.address
     lines = [line.strip() for line in address.splitlines() if line.strip()]
-    language = owner.language if owner else ENGLISH
-    return {"name": name or NOBODY, "address": lines, "email": "", "language": language}
+    return {"name": name or NOBODY, "address": lines, "email": ""} | put_on_paper(owner.language if owner else ENGLISH)
 
 
 def _line(sold: Sold, shop: Shop) -> Line:

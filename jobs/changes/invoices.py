@@ -12,7 +12,7 @@ from garage.changes.day.locks import visit_for_change
 from garage.core import money
 from garage.core.currencies import in_units
 from garage.core.errors import BadInput, Refused
-from garage.core.text.languages import language_on_paper, told_later
+from garage.core.text.languages import language_on_paper, put_on_paper, told_later
 from garage.models.owners import Machine, Owner
 from garage.models.people import Person
 from garage.models.shop import Shop
@@ -157,7 +157,7 @@ def _freeze(invoice: Invoice, rows: Iterable[Mapping[str, Any]], *, now: datetim
 
 def buyer_of(owner: Owner, address: str) -> dict[str, object]:
     lines = [line.strip() for line in address.splitlines() if line.strip()]
-    return {"name": owner.name, "address": lines, "email": owner.email, "language": owner.language}
+    return {"name": owner.name, "address": lines, "email": owner.email} | put_on_paper(owner.language)
 
 
 def kept_rates(totals: Totals) -> list[list[str]]:

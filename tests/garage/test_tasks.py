@@ -11,6 +11,7 @@ from garage.celery import app
 from garage.changes.mail import messages
 from garage.changes.people import attempts
 from garage.core.mail.mail_tries import MOST_TRIES
+from garage.core.text.languages import GERMAN
 from garage.models.attempts import Attempt
 from garage.models.messages import Message
 from garage.output import post
@@ -81,6 +82,20 @@ def test_everything_due_is_sent_once_with_text_html_and_attachments(visit, box):
     assert (calendar.get_content_type(), calendar.get_param("method")) == ("text/calendar", "PUBLISH")
     assert calendar.get_content() == "BEGIN:VCALENDAR\r\nX:café\r\n"
     assert (paper.get_filename(), paper.get_content()) == (PAPER.name, PAPER.content)
+
+
+@pytest.mark.django_db
+def test_a_mail_in_german_arrives_as_it_was_written_and_says_its_language(visit, box):
+    visit.owner.language = GERMAN
+    message = write(visit)
+    message.subject, message.text = "Prüfstand frei für Ihre Maschine", f"{'Größe ' * 300}\n"
+    message.save()
+    tasks.send_due()
+    (mail,) = box.mails
+    assert (mail["Content-Language"], mail["Subject"]) == ("de", message.subject)
+    plain = mail.get_body(("plain",))
+    assert plain.get_content().replace("\r\n", "\n") == message.text
+    assert plain["Content-Transfer-Encoding"] in {"quoted-printable", "base64"}  # 998 octets a line: RFC 5322, 2.1.1
 
 
 @pytest.mark.django_db

@@ -65,6 +65,15 @@ def in_english(make: Callable[..., str], *values: object) -> str:
         return make(*values)
 
 
+def put_on_paper(language: str) -> dict[str, str]:
+    """For the buyer of a paper that is frozen, read by language_on_paper. English is what stands where nothing does.
+
+    >>> put_on_paper("it"), put_on_paper("en")
+    ({'language': 'it'}, {})
+    """
+    return {} if language == ENGLISH else {"language": language}
+
+
 def language_on_paper(buyer: Mapping[str, object]) -> str:
     """What a frozen paper is written in, whatever its owner reads since. buyer: as it keeps them. English where it
     names none: papers of earlier releases, and those whose buyer is gone by the law.
