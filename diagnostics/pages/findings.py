@@ -135,6 +135,12 @@ class FindingsPage:
     is_open: bool
     is_here: bool
 
+    @property
+    def is_to_decide(self) -> bool:
+        """Somebody is asked for a yes or no: what it is decided by comes first, and the questions are folded."""
+        judged = self.judgement
+        return bool(judged and not judged.acted and self.visit.route_asked and self.is_open)
+
 
 def findings_page(visit: Visit, shop: Shop) -> FindingsPage:
     bank, sheet = the_bank(), sheet_of(visit)

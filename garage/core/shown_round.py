@@ -27,7 +27,7 @@ class StandsAt:
     after: StopOnTheRound | None
 
 
-_DAY = "Each line is a machine, each ruled track a place. Black is done, pale is planned, red is now."
+_DAY = "Each line is a machine, each track a place. Outlined is planned, the upright line is now."
 _ROUNDS = {
     BOSS: (
         StopOnTheRound("day-sheet", "the day sheet", f"The day. {_DAY} What needs a hand now stands below it."),

@@ -23,6 +23,7 @@ from django.db.models import (
 from django.db.models.functions import Coalesce
 
 from garage.models.owners import Owner
+from garage.models.visits import Visit
 from jobs.core.billing.credit import Creditable
 from jobs.core.billing.invoice import NOTHING, STANDARD, ZERO, VatCategory
 from jobs.core.billing.sums import InvoiceSums, RateSum, left_to_pay
@@ -117,6 +118,12 @@ def unpaid() -> list[Owed]:
     rows = Invoice.objects.filter(credit_note=None).annotate(about_left=left)
     near = rows.exclude(about_left__gt=-_HALF_PENNY, about_left__lt=_HALF_PENNY)
     return [row for row in _owed(near) if row.left]
+
+
+def unpaid_of(visits: Collection[Visit]) -> dict[int, Invoice]:
+    """By the visit's id: the invoice of its work, where something is left to pay on it."""
+    owed = _owed(invoices_for_work().filter(visit__in=visits))
+    return {row.invoice.visit.pk: row.invoice for row in owed if row.invoice.visit and row.left > 0}
 
 
 def _sum_of(rows: QuerySet[Any], whose: str, what: str) -> Coalesce:

@@ -120,10 +120,16 @@ class HandLineForm(SoldForm, KeyedForm):
         return {"vat_percent": None, "exempt_why": "", **super().values}
 
 
+NEEDS_WORDS = "A line needs a few words to say what it is."
+NEEDS_PRICE = "A line needs a price, 0 or more, or a minus for money off."
+
+
 class CounterForm(KeyedForm):
-    """Some lines, to whom, and how it was paid. A line without words and price is none."""
+    """Some lines, to whom, and how it was paid. A line without words and price is none; the first is never one."""
 
     ROWS = 4  # what fits a page; a longer sale is two invoices
+    LAST = ("who", "owner", "buyer_name", "buyer_address", "how")
+    _numbers = range(1, ROWS + 1)
     who = forms.CharField(
         required=False,
         max_length=80,
@@ -149,22 +155,28 @@ class CounterForm(KeyedForm):
         initial: Mapping[str, object] | None = None,
     ) -> None:
         super().__init__(data, initial=initial)
-        for row in range(1, self.ROWS + 1):
+        for row in self._numbers:
             self.fields |= self._row(row, is_registered=is_registered)
-        last = ["who", "owner", "buyer_name", "buyer_address", "how"]
-        self.order_fields([name for name in self.fields if name not in last])
+        self.order_fields([name for name in self.fields if name not in self.LAST])
 
     def _row(self, row: int, *, is_registered: bool) -> dict[str, forms.Field]:
+        is_first = row == 1
         quantity = forms.DecimalField(
             required=False, max_value=MOST_OF_A_PART, decimal_places=2, min_value=Decimal("0.01"), initial=1
         )
         quantity.label = f"How many, line {row}"
         quantity.widget.attrs["class"] = "short"
         fields = {
-            f"words_{row}": forms.CharField(required=False, max_length=MOST_WORDS, label=f"Line {row}"),
+            f"words_{row}": forms.CharField(
+                required=is_first,
+                max_length=MOST_WORDS,
+                label=f"Line {row}",
+                error_messages={"required": NEEDS_WORDS},
+            ),
             f"quantity_{row}": quantity,
-            f"price_{row}": PoundsField(label=f"Price each, line {row}", required=False),
+            f"price_{row}": PoundsField(label=f"Price each, line {row}", required=is_first),
         }
+        fields[f"price_{row}"].error_messages["required"] = NEEDS_PRICE
         if is_registered:
             rate = forms.DecimalField(required=False, max_value=100, min_value=0, decimal_places=2)
             rate.label, rate.help_text = f"VAT rate, line {row}", "Empty: the shop’s."
@@ -173,20 +185,37 @@ class CounterForm(KeyedForm):
         return fields
 
     def clean(self) -> dict[str, Any]:
-        for row in range(1, self.ROWS + 1):
+        for row in self._numbers:
             words, price = self.cleaned_data.get(f"words_{row}"), self.cleaned_data.get(f"price_{row}")
             if words and price is None and f"price_{row}" not in self.errors:
-                self.add_error(f"price_{row}", "A line needs a price, 0 or more, or a minus for money off.")
-            if price is not None and not words:
-                self.add_error(f"words_{row}", "A line needs a few words to say what it is.")
+                self.add_error(f"price_{row}", NEEDS_PRICE)
+            if price is not None and not words and f"words_{row}" not in self.errors:
+                self.add_error(f"words_{row}", NEEDS_WORDS)
         if self.cleaned_data.get("who") and not self.cleaned_data.get("owner") and "owner" not in self.errors:
             self.add_error("who", "Find the owner and choose one of those listed, or leave this empty.")
         return super().clean()
 
     @property
+    def lines(self) -> list[list[forms.BoundField]]:
+        """The fields of each line."""
+        names = ["words", "quantity", "price", "rate"]
+        return [[self[f"{name}_{row}"] for name in names if f"{name}_{row}" in self.fields] for row in self._numbers]
+
+    @property
+    def has_more_lines(self) -> bool:
+        """Whether there is anything on a line after the first, or wrong with it."""
+        more = [field for line in self.lines[1:] for field in line]
+        return any(field.errors or str(field.value() or "") not in {"", str(field.field.initial)} for field in more)
+
+    @property
+    def others(self) -> list[forms.BoundField]:
+        """To whom, and how it was paid."""
+        return [self[name] for name in self.LAST]
+
+    @property
     def values(self) -> dict[str, Any]:
         typed = super().values
-        lines = [self._sold(typed, row) for row in range(1, self.ROWS + 1) if typed.get(f"words_{row}")]
+        lines = [self._sold(typed, row) for row in self._numbers if typed.get(f"words_{row}")]
         return {name: typed[name] for name in ("owner", "buyer_name", "buyer_address", "how")} | {"lines": lines}
 
     @staticmethod

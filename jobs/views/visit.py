@@ -16,6 +16,7 @@ from garage.views.requests import WorkshopRequest
 from jobs.pages.came_back import of_last_time
 from jobs.pages.returning import returning_shown
 from jobs.pages.visit import visit_page
+from jobs.pages.visits import visit_rows
 from jobs.reads.search import visits_found
 from jobs.views.forms import ChoiceForm, SearchForm
 
@@ -28,7 +29,8 @@ def visits(request: WorkshopRequest) -> HttpResponse:
     form = SearchForm(request.GET)
     words = form.cleaned_data["q"] if form.is_valid() else ""
     rows = Paginator(visits_found(words, request.shop.calling_code), PER_PAGE).get_page(request.GET.get("page"))
-    return render(request, "jobs/visits.html", {"form": form, "words": words, "rows": rows})
+    values = {"form": form, "words": words, "rows": rows, "shown": visit_rows(list(rows), request.user)}
+    return render(request, "jobs/visits.html", values)
 
 
 @workshop

@@ -132,6 +132,7 @@ def _tells_what_came_back(hand: Hand) -> None:
 
 def _puts_down_a_finding_and_leaves_the_judgement(hand: Hand) -> None:
     hand.goes_to(f"/visits/{ASKED}/findings/")
+    hand.opens("Every question")
     hand.opens("What made you book?")
     hand.chooses("What made you book?", "It cuts out")
     hand.button("Write it down", within=hand.page.locator("#trouble"))

@@ -105,7 +105,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "shop-people": 5,  # what happened at the log-in
     "shop-person": 9,  # where they are logged in, and what happened there
     "cards": 6,
-    "visits": 5,
+    "visits": 8,  # and what is still to pay
     "visit": 22,  # its estimates; its credit notes and what it waits for; what its owner was told about its safety
     # What its owner was told about its safety, and asked; parts to choose from, and that are ordered; its step and
     # where that can begin; its runs, the units they are shown in and the machine's run before them; lines by hand.

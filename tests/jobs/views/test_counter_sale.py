@@ -75,7 +75,7 @@ def test_it_is_paid_in_parts_later_and_credited_like_any_other(desk):
 @pytest.mark.parametrize(
     ("typed", "said"),
     [
-        ({"words_1": "", "price_1": ""}, "There is nothing on it: fill in at least one line."),
+        ({"words_1": "", "price_1": ""}, "A line needs a few words to say what it is."),
         ({"price_1": ""}, "A line needs a price"),
         ({"words_1": ""}, "A line needs a few words"),
         ({"price_1": "1.23456"}, "an amount in pounds from 0 to 999,999.99"),
@@ -187,3 +187,14 @@ def test_a_name_without_a_choice_is_one_sentence(desk, robin):
     assert answer.status_code == 422
     assert "Find the owner and choose one of those listed, or leave this empty." in answer.text
     assert Invoice.objects.count() == 0
+
+
+def test_the_first_line_is_needed_and_the_others_are_folded_until_one_is_used(desk):
+    def shown(**typed):
+        answer = sell(desk, **typed) if typed else desk.get(reverse("counter-sale"))
+        return answer.text
+
+    empty = shown()
+    assert 'for="id_words_1">Line 1</label>' in empty
+    assert '<details class="add">' in empty
+    assert '<details class="add" open>' in shown(words_2="Manual", price_2="")

@@ -58,6 +58,25 @@ def test_a_visit_is_found_by_its_number(client, desk):
     assert reverse("visit", args=[visit.number]) in client.get(reverse("visits"), {"q": "98765"}).text
 
 
+def test_the_list_leads_to_what_is_usually_done_to_each_visit(client, desk):
+    coming, here = garage.visit(state=states.BOOKED), jobs.visit_here()
+    ready = jobs.visit_here()
+    cards.part(ready, words="Plug", quantity=Decimal(1), price_each=Decimal("3.00"), by=desk, now=timezone.now())
+    closing.close_with_nothing_wrong(ready, by=desk, now=timezone.now())
+    owed = invoices.issue(ready, by=desk, now=timezone.now())
+    text = client.get(reverse("visits")).text
+    for address, visit, is_there in (
+        ("visit-move", coming, True),
+        ("visit-call-off", coming, True),
+        ("visit-write", coming, True),
+        ("visit-write", here, True),
+        ("visit-move", here, False),
+        ("visit-call-off", here, False),
+    ):
+        assert (reverse(address, args=[visit.number]) in text) is is_there
+    assert reverse("invoice", args=[owed.number]) in text
+
+
 def test_nothing_found_says_what_will_do(client, desk):
     jobs.visit_here()
     assert "Nothing found." in client.get(reverse("visits"), {"q": "zeppelin"}).text
