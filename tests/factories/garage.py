@@ -170,7 +170,7 @@ def visit(**given: object) -> Visit:
 
 
 def next_workday_at(hour: int, minute: int = 0, ahead: int = 2) -> datetime:
-    """That time of the garage, in UTC, on the first Monday to Friday at least some days ahead, holiday or not."""
+    """That time of the garage, in UTC, on the first Monday to Friday some days ahead, even if it is a holiday."""
     today = timezone.now().astimezone(LONDON)
     moment = today.replace(hour=hour, minute=minute, second=0, microsecond=0) + timedelta(days=ahead)
     while moment.weekday() not in WORKDAYS:

@@ -116,11 +116,8 @@ def test_the_plan_of_the_rest_of_the_day_has_the_rest_of_the_step(visit):
     Visit.objects.filter(pk=visit.pk).update(starts_at=None, at="", minutes=0)
     by, now = factory.person(), timezone.now()
     under_way.pause(steps.begin(_steps(visit)[0], by=by, now=now, station=2), by=by, now=now)
-    job = next(
-        one
-        for one in day_plan(the_shop().local_time.day(now), the_shop(), now).problem.jobs
-        if one.id == str(visit.number)
-    )
+    problem = day_plan(the_shop().local_time.day(now), the_shop(), now).problem
+    job = next(one for one in problem.jobs if one.id == str(visit.number))
     assert [(step.at, step.minutes, step.ended is not None) for step in job.steps] == [
         ("bench", 0, True),
         ("bench", 40, False),
