@@ -49,9 +49,7 @@ class Picture:
         long = [each for each in found if each[2] >= least_pt * PX_PER_PT]
         for _, rows in groupby(enumerate(long), lambda pair: pair[1][0] - pair[0]):
             ys = [each for _, each in rows]
-            yield Rule(
-                ys[0][0] / PX_PER_PT, (ys[-1][0] + 1) / PX_PER_PT, ys[0][1] / PX_PER_PT, ys[0][2] / PX_PER_PT
-            )
+            yield Rule(ys[0][0] / PX_PER_PT, (ys[-1][0] + 1) / PX_PER_PT, ys[0][1] / PX_PER_PT, ys[0][2] / PX_PER_PT)
 
 
 def _longest(row: NDArray[np.bool_]) -> tuple[int, int]:
