@@ -157,7 +157,7 @@ def _freeze(invoice: Invoice, rows: Iterable[Mapping[str, Any]], *, now: datetim
 
 def buyer_of(owner: Owner, address: str) -> dict[str, object]:
     lines = [line.strip() for line in address.splitlines() if line.strip()]
-    return {"name": owner.name, "address": lines, "email": owner.email} | put_on_paper(owner.language)
+    return {"name": owner.name, "address": lines, "email": owner.email, **put_on_paper(owner.language)}
 
 
 def kept_rates(totals: Totals) -> list[list[str]]:
