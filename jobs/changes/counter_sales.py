@@ -108,8 +108,8 @@ def _buyer(owner: Owner | None, name: str, address: str) -> dict[str, object]:
     if owner:
         name, address = name or owner.name, address or owner.address
     lines = [line.strip() for line in address.splitlines() if line.strip()]
-    language = put_on_paper(owner.language if owner else ENGLISH)
-    return {"name": name or NOBODY, "address": lines, "email": "", **language}
+    language = owner.language if owner else ENGLISH
+    return {"name": name or NOBODY, "address": lines, "email": "", **put_on_paper(language)}
 
 
 def _line(sold: Sold, shop: Shop) -> Line:
