@@ -2,7 +2,7 @@
 const keys = document.getElementById("keys");
 const keysOn = document.getElementById("keys-on");
 const KEPT = "single-keys"; // in this browser alone
-const ROWS = ".ruled-list > li, table.ruled tbody tr, .day-words > li";
+const ROWS = ".ruled-list > li, ul.plain > li, .rows > li, .findings > li, table:is(.ruled, .stack) tbody tr";
 
 keysOn.checked = localStorage.getItem(KEPT) !== "off";
 keysOn.addEventListener("change", () => localStorage.setItem(KEPT, keysOn.checked ? "on" : "off"));

@@ -81,7 +81,9 @@ def test_a_page_has_no_trouble_at_any_width_with_any_hand(name: str, page: Page,
         assert page.url.split("?")[0] == started.live.base_url + path.split("?")[0]
         found = {"axe": axe_troubles(page), "keyboard": not_reached_by_keyboard(page)}
         found["sideways at 320 px"] = scrolls_sideways(page)
-        found["axe at 320 px"] = axe_troubles(page)
+        page.emulate_media(color_scheme="dark")
+        found["axe at 320 px, by night"] = axe_troubles(page)
+        page.emulate_media(color_scheme="light")
         found["too small for a thumb"] = small_targets(page)
         found["console and network"] = [*started.watch.complaints]
         assert {what: troubles for what, troubles in found.items() if troubles} == {}, path
@@ -275,6 +277,12 @@ def test_the_walk_sees_each_kind_of_trouble(page: Page, started: Started):
         }"""
     )
     assert any(trouble.startswith("image-alt") for trouble in axe_troubles(page))
+    spoilt = "document.querySelector('main h1').style.color = '#1d1b18'"  # the ink of the day, at night
+    page.evaluate(spoilt)
+    page.emulate_media(color_scheme="dark")
+    assert any(trouble.startswith("color-contrast") for trouble in axe_troubles(page))
+    page.emulate_media(color_scheme="light")
+    assert not any(trouble.startswith("color-contrast") for trouble in axe_troubles(page))
     assert any("focus not shown" in trouble for trouble in not_reached_by_keyboard(page))
     assert any("900" in trouble or "px wide" in trouble for trouble in scrolls_sideways(page))
     assert any("<button" in trouble for trouble in small_targets(page))
