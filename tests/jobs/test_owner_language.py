@@ -84,8 +84,7 @@ def english_left(text: str) -> list[str]:
 
 
 def words_of(pdf: bytes) -> str:
-    said = spaced("\n".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(pdf)).pages))
-    return re.sub(r"page \d+ of \d+", "", said)  # the foot is the style sheet's, which knows no language
+    return spaced("\n".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(pdf)).pages))
 
 
 def fresh(visit: Visit) -> Visit:
