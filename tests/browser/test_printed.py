@@ -19,7 +19,7 @@ GUIDE_MARGIN_PT, GAP_PT = 28.0, 14.0  # points (static/guide.css)
 TEXT_PT, TOP_PT = 493.2, 56.0  # points; of a page that is set as a paper (static/print.css)
 RULES_PT = (0.75, 1.5)  # points; one pixel and two (static/print.css)
 PIXEL_PT, BEARING_PT = 0.75, 1.5  # points; a browser moves edges to a pixel, and a letter begins right of its place
-ANSWERS = ".findings .standing > span:not(.help)"
+ANSWERS = ".findings .standing > span:not(.help):visible"  # while the boss is asked they are folded
 ROW_GAP_PT = 6.0  # points; no space within a sentence is so wide
 
 

@@ -114,7 +114,10 @@ def _turns(turns: Turns, truth: Truth, from_s: float) -> list[str]:
         f'<path d="M{left:.1f} {GROUND_Y}V{top}L1 {DOT_Y - 9}M{right:.1f} {GROUND_Y}V{top}L{WIDE - 1} {DOT_Y - 9}" '
         f'fill="none" stroke="{FAINT}" stroke-width="0.8"/>'
     ]
-    for index, one in enumerate(fired):
-        ink = f'fill="{INK}"' if one else f'fill="none" stroke="{FAINT}" stroke-width="0.9"'
-        drawn.append(f'<circle cx="{(index + 0.5) * step:.1f}" cy="{DOT_Y}" r="{DOT}" {ink}/>')
+    places = [(index + 0.5) * step for index in range(TURNS_DRAWN)]
+    full = "".join(f"M{x:.1f} {DOT_Y}h0" for x, one in zip(places, fired, strict=True) if one)
+    drawn.append(f'<path d="{full}" stroke="{INK}" stroke-width="{2 * DOT}" stroke-linecap="round"/>')
+    hollow = [x for x, one in zip(places, fired, strict=True) if not one]
+    circles = "".join(f'<circle cx="{x:.1f}" cy="{DOT_Y}" r="{DOT}"/>' for x in hollow)
+    drawn.append(f'<g fill="none" stroke="{FAINT}" stroke-width="0.9">{circles}</g>')
     return drawn

@@ -38,7 +38,7 @@ class Sound:
 SOUNDS = (
     Sound(
         name="clean",
-        mark="f88deb12",
+        mark="55d75d62",
         seconds=5.7,
         title=told_later("Clean"),
         tells=told_later(
@@ -52,7 +52,7 @@ SOUNDS = (
     ),
     Sound(
         name="rich",
-        mark="ba65609c",
+        mark="463b1800",
         seconds=5.7,
         title=told_later("Rich and lumpy"),
         tells=told_later(
@@ -66,7 +66,7 @@ SOUNDS = (
     ),
     Sound(
         name="very-rich",
-        mark="c3b5bc57",
+        mark="9ad58183",
         seconds=5.7,
         title=told_later("Very rich"),
         tells=told_later(
@@ -80,7 +80,7 @@ SOUNDS = (
     ),
     Sound(
         name="false-ceiling",
-        mark="07ac36a7",
+        mark="179d7d9d",
         seconds=5.7,
         title=told_later("A false ceiling"),
         tells=told_later(
@@ -94,7 +94,7 @@ SOUNDS = (
     ),
     Sound(
         name="fails-warm",
-        mark="bb225fbc",
+        mark="d393c5d3",
         seconds=6.3,
         title=told_later("Fails as it warms"),
         tells=told_later(
@@ -108,7 +108,7 @@ SOUNDS = (
     ),
     Sound(
         name="limiter",
-        mark="c7dcfa76",
+        mark="ce41550b",
         seconds=5.7,
         title=told_later("A limiter of its own"),
         tells=told_later(
@@ -125,7 +125,7 @@ SOUNDS = (
 UNNAMED = (
     Sound(
         name="unnamed-1",
-        mark="a4c2defc",
+        mark="a6a03dc5",
         seconds=5.7,
         title=told_later("A false ceiling"),
         tells=told_later(
@@ -139,7 +139,7 @@ UNNAMED = (
     ),
     Sound(
         name="unnamed-2",
-        mark="ff18e9b3",
+        mark="2c5c115e",
         seconds=5.7,
         title=told_later("Very rich"),
         tells=told_later(
@@ -153,7 +153,7 @@ UNNAMED = (
     ),
     Sound(
         name="unnamed-3",
-        mark="0499d718",
+        mark="1b17b674",
         seconds=6.3,
         title=told_later("Fails as it warms"),
         tells=told_later(

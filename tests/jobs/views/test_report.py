@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 
 import pytest
 from django.urls import reverse
@@ -117,7 +118,7 @@ def test_the_card_shows_its_curve_and_asks_for_the_plug_until_it_is_read(client,
 def test_the_card_on_paper_has_its_runs_and_a_picture_that_opens_it(client, visit):
     answer = client.get(reverse("card-pdf", args=[visit.number]))
     paper = PdfReader(io.BytesIO(answer.content))
-    text = " ".join(page.extract_text() for page in paper.pages)
+    text = re.sub(r"[ \n]+", " ", " ".join(page.extract_text() for page in paper.pages))
     assert kept_together("15.2 hp at 5,050 rpm") in text
     assert paper.trailer["/Root"]["/MarkInfo"]["/Marked"]
 

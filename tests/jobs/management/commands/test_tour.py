@@ -164,8 +164,8 @@ def test_the_machine_in_the_building_is_asked_about_takes_the_rollers_and_runs_o
 @pytest.mark.parametrize(
     ("template", "said", "doctored", "sentence"),
     [
-        ("papers/invoice.html", "{% amount left %} to pay", "£1.00 to pay", "The sum to pay on the invoice's paper"),
-        ("mail/visit_booked/body.txt", "When:  {{ visit.starts_at|local }}", "When:  soon", "The time"),
+        ("papers/invoice.html", "{{ to_pay }} to pay by", "£1.00 to pay by", "The sum to pay on the invoice's paper"),
+        ("mail/visit_booked/body.txt", "When:  {{ when }}", "When:  soon", "The time"),
         (
             "diagnostics/findings.html",
             "{% include ",
