@@ -10,7 +10,7 @@ PROXY ?= 127.0.0.1,::1
 python := .venv/bin/python
 # One file at a time for each core and two more, because many tests wait for programs that they have started; the
 # longest first in one half of them, the short ones in the other: tests/side_by_side.py.
-side_by_side := -n $(shell expr $$(getconf _NPROCESSORS_ONLN) + 2) --dist loadfile --no-loadscope-reorder
+side_by_side := -n $(shell expr $$(getconf _NPROCESSORS_ONLN) + 4) --dist loadfile --no-loadscope-reorder
 templates = $(shell find templates -name '*.html')
 # How every lock is made: one file for all machines and Pythons, with no trace of where it was resolved.
 compile := $(python) -m uv --quiet pip compile --universal --generate-hashes --python-version 3.11 \
