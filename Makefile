@@ -8,7 +8,7 @@ SITE_URL ?=
 PROXY ?= 127.0.0.1,::1
 
 python := .venv/bin/python
-# One file at a time for each core and two more, because many tests wait for programs that they have started; the
+# One file at a time for each core and four more, because many tests wait for programs that they have started; the
 # longest first in one half of them, the short ones in the other: tests/side_by_side.py.
 side_by_side := -n $(shell expr $$(getconf _NPROCESSORS_ONLN) + 4) --dist loadfile --no-loadscope-reorder
 templates = $(shell find templates -name '*.html')

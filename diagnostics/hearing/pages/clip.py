@@ -21,6 +21,7 @@ from diagnostics.hearing.core.heard_words import (
 )
 from diagnostics.hearing.models.clips import Clip
 from diagnostics.hearing.pages.clip_state import ClipState, ask_again_s, has_picture, picture_words
+from diagnostics.hearing.reads.clips import clips_before
 from diagnostics.hearing.reads.machines import design_rpm_of, fires_per_turn_of, limiter_share_of, reached_share_of
 from diagnostics.reads.bank import the_bank
 from garage.core import states
@@ -81,7 +82,7 @@ def clip_page(clip: Clip, *, now: datetime) -> ClipPage:
 
 def _state(visit: Visit, clip: Clip, *, now: datetime) -> ClipState:
     said = {
-        Clip.WAITS: "It is waiting to be listened to.",
+        Clip.WAITS: _waits(clips_before(clip)) if clip.state == Clip.WAITS else "",
         Clip.WORKING: "Listening to the clip: this takes a few seconds.",
         Clip.NOT_HEARD: clip.trouble,
         Clip.HEARD: "",
@@ -102,6 +103,12 @@ def _state(visit: Visit, clip: Clip, *, now: datetime) -> ClipState:
         sound_url=at("clip-sound"),
         delete_url="",
     )
+
+
+def _waits(before: int) -> str:
+    """before: how many are heard first."""
+    others = "" if not before else " One other is heard before it." if before == 1 else f" {before} others come first."
+    return f"It is waiting to be listened to.{others}"
 
 
 def _verdict(clip: Clip) -> str:

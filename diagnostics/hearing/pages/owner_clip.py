@@ -12,7 +12,7 @@ from diagnostics.core.findings import BREAKS_DOWN, REVS_OUT, UNCLEAR
 from diagnostics.hearing.core.heard_words import BETTER, reason_words, right_words, rpm_words, trouble_told
 from diagnostics.hearing.models.clips import Clip
 from diagnostics.hearing.pages.clip_state import ClipState, ask_again_s, has_picture, picture_words
-from diagnostics.hearing.reads.clips import sent_clips
+from diagnostics.hearing.reads.clips import clips_before, sent_clips
 from diagnostics.hearing.reads.machines import limiter_share_of
 from diagnostics.reads.rev_out import RevOut, rev_out_of
 from garage.core.text.languages import told, told_later
@@ -81,7 +81,7 @@ def _sent_clips(
 
 def said_to_the_owner(clip: Clip) -> str:
     if clip.state == Clip.WAITS and not clip.own_verdict:
-        return told("Your clip is here. We’ll start on it in a moment.")
+        return _waits(clips_before(clip))
     if clip.state == Clip.WORKING and not clip.own_verdict:
         return told("Listening to your clip: this takes a few seconds.")
     if clip.state == Clip.NOT_HEARD and not clip.own_verdict:
@@ -90,6 +90,15 @@ def said_to_the_owner(clip: Clip) -> str:
     return (
         told("A mechanic has listened: {said}", said=said) if clip.own_verdict else told("Thank you: {said}", said=said)
     )
+
+
+def _waits(before: int) -> str:
+    """before: how many are heard first."""
+    if not before:
+        return told("Your clip is here. We’ll start on it in a moment.")
+    if before == 1:
+        return told("Your clip is here. One other is heard before it.")
+    return told("Your clip is here. {count} others are heard before it.", count=before)
 
 
 def _what_it_does(clip: Clip) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django.http import Http404
 
 from diagnostics.hearing.models.clips import Clip
@@ -19,6 +19,12 @@ def clips_of(visit: Visit) -> QuerySet[Clip]:
 def sent_clips(visit: Visit) -> QuerySet[Clip]:
     """Those that the owner sent, newest first."""
     return clips_of(visit).filter(by=None)
+
+
+def clips_before(clip: Clip) -> int:
+    """How many came before one that waits and are not heard yet: the one that has waited longest is heard first."""
+    to_hear = Clip.objects.filter(state__in=(Clip.WAITS, Clip.WORKING))
+    return to_hear.filter(Q(at__lt=clip.at) | Q(at=clip.at, pk__lt=clip.pk)).count()
 
 
 def clip_for(person: Person, number: int, clip_id: int) -> Clip:
