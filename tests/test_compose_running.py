@@ -26,7 +26,7 @@ from tests.processes import descendants, end, free_port, still_running
 from tests.servers import ROOT, Garage
 from tests.test_compose import IMAGE, TEXT, filled_in
 
-pytestmark = pytest.mark.long
+pytestmark = pytest.mark.long(minutes=1)
 
 ENTRYPOINT = json.loads(re.search(r"^ENTRYPOINT (.+)$", IMAGE, re.MULTILINE).group(1))
 WAIT_LIMIT_S = 90.0  # s; only so that a test that fails ends

@@ -18,7 +18,7 @@ from tests.browser.chromium import CHROMIUM, QUIET
 from tests.browser.conftest import LIMIT_MS, Started
 from tests.browser.watch import Watch, axe_troubles, scrolls_sideways
 
-pytestmark = pytest.mark.long
+pytestmark = pytest.mark.long(minutes=2)
 
 PHONE = {"viewport": {"width": 390, "height": 844}, "is_mobile": True, "has_touch": True, "device_scale_factor": 2}
 DESKTOP = {"viewport": {"width": 1280, "height": 900}}

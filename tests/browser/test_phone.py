@@ -10,7 +10,7 @@ from playwright.sync_api import Locator, Page
 from tests.browser.conftest import Started
 from tests.browser.tasks_by_role import FAILED, NO_TIME, RUNNING, TASKS
 
-pytestmark = pytest.mark.long
+pytestmark = pytest.mark.long(minutes=2)
 
 PHONE = {"width": 390, "height": 844}
 MOST_PAGES = 3

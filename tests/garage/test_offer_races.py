@@ -18,7 +18,7 @@ import pytest
 
 from tests import servers
 
-pytestmark = pytest.mark.long
+pytestmark = pytest.mark.long(minutes=1)
 
 PROCESSES = 4
 CSRF = "c" * 32

@@ -37,7 +37,7 @@ DEEDS |= {
 }
 REACHES = frozenset(STATES | DEEDS)
 
-pytestmark = [pytest.mark.django_db, pytest.mark.long(minutes=1.5)]
+pytestmark = [pytest.mark.django_db, pytest.mark.long(minutes=3)]
 
 
 def test_a_month_at_random_leaves_nothing_wrong():

@@ -15,7 +15,7 @@ from garage.running import running_lock
 from garage.running.backups import databases, restoring, sqlite, what_is_here
 from tests.kept_garage import OLD_KEY, KeptGarage, of_the_first_edition
 
-pytestmark = pytest.mark.long
+pytestmark = pytest.mark.long(minutes=1)
 OF_SQLITE = pytest.mark.parametrize("new_place", ["sqlite"], indirect=True)  # a file; of a server it means nothing
 
 

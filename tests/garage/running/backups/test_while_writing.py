@@ -9,7 +9,7 @@ import pytest
 from tests.kept_garage import KeptGarage
 from tests.postgresql import new_postgresql_database
 
-pytestmark = pytest.mark.long
+pytestmark = pytest.mark.long(minutes=1)
 
 WRITERS = 3
 OLD = 120  # rows in pairs and files that each writer deletes, one after the other
