@@ -20,6 +20,7 @@ from diagnostics.reads.rev_out import rev_out_of
 from garage.changes.day import bench_spread, routes
 from garage.changes.mail import messages, notices
 from garage.core import states
+from garage.core.currencies import in_currency
 from garage.core.routes import DO_NOT_RUN, FIX_FIRST, PHONE_FIRST, ROLLER_READY, TO_FIX
 from garage.core.selling.owner_choice import MYSELF
 from garage.models.actors import Actor
@@ -104,7 +105,7 @@ def tell_the_owner(
 ) -> None:
     """taken_out: the calendar file that cancels the lost time in the owner's own diary."""
     shop = the_shop()
-    with speaking(visit.owner.language):
+    with speaking(visit.owner.language), in_currency(shop.currency, shop.tax_name):
         context = {
             "outcome": _outcome(visit, judgement, route=route, is_decided=is_decided),
             "pointed": what_pointed(the_bank(), judgement) if route == judgement.route else [],

@@ -46,6 +46,14 @@ def test_fix_first_gives_the_slot_back_where_the_shop_lets_it_act_alone():
     assert "%" not in told.text  # no bare probability as a diagnosis
 
 
+def test_what_it_costs_is_told_in_the_shops_money_where_no_page_has_set_it():
+    visit = visit_to_judge(fix_first_acts_alone=True, currency="EUR")
+    sheet_sent(visit, FALSE_CEILING)
+    text = Message.objects.get(visit=visit).text
+    assert "€" in text
+    assert "£" not in text
+
+
 def test_the_time_given_back_leaves_the_owners_diary_and_page():
     visit = visit_to_judge(fix_first_acts_alone=True)
     had = LocalTime.named("Europe/London").in_words(visit.starts_at)
